@@ -1,0 +1,14 @@
+/** The Estampage engine: carries the surface detail of a high-poly mesh onto texture maps of a low-poly mesh. */
+module org.estampage.engine {
+    requires transitive org.jspecify;
+    requires transitive org.joml;
+    requires static jdk.incubator.vector;
+    requires java.desktop;
+
+    exports org.estampage.task;
+    exports org.estampage.finding;
+    exports org.estampage.image;
+    exports org.estampage.mesh;
+    exports org.estampage.bvh;
+    exports org.estampage.bake;
+}

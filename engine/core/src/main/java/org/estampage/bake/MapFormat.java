@@ -1,0 +1,39 @@
+package org.estampage.bake;
+
+import java.util.List;
+import java.util.Objects;
+import org.estampage.image.Encoding;
+
+/**
+ * What a map's image looks like.
+ *
+ * @param kind       what the channels are
+ * @param range      where the range of integer files comes from
+ * @param background the raw value, a number a channel, where nothing was baked
+ * @param bits       the usual depth of integer files: 8 or 16
+ * @param padded     whether values are continued beyond the charts
+ * @threads immutable
+ */
+public record MapFormat(Encoding.Kind kind, RangeRule range, List<Float> background, int bits, boolean padded) {
+    /**
+     * Checks the parts and copies the list.
+     *
+     * @throws IllegalArgumentException if there are not 1 … 4 channels or {@code bits} is neither 8 nor 16
+     */
+    public MapFormat {
+        Objects.requireNonNull(kind, "kind");
+        Objects.requireNonNull(range, "range");
+        background = List.copyOf(background);
+        if (background.isEmpty() || background.size() > 4) {
+            throw new IllegalArgumentException("channels = " + background.size() + " must be 1 … 4");
+        }
+        if (bits != 8 && bits != 16) {
+            throw new IllegalArgumentException("bits = " + bits + " must be 8 or 16");
+        }
+    }
+
+    /** Returns the number of channels. */
+    public int channels() {
+        return background.size();
+    }
+}

@@ -1,0 +1,27 @@
+package org.estampage.bake;
+
+import java.util.List;
+import org.estampage.image.Range;
+
+/** Where the range of a map's integer encoding comes from. A closed set. */
+public sealed interface RangeRule {
+    /** Ranges that are known beforehand, one a channel. */
+    record Fixed(List<Range> ranges) implements RangeRule {
+        /** Copies the list. */
+        public Fixed {
+            ranges = List.copyOf(ranges);
+        }
+    }
+
+    /** −r … r for all channels, r the largest magnitude among the covered texels; a flat map gets a flat range. */
+    record LargestMagnitude() implements RangeRule {
+    }
+
+    /** 0 … the largest value among the covered texels. */
+    record Largest() implements RangeRule {
+    }
+
+    /** The high poly's bounds, channel by channel: x, y, z. */
+    record HighPolyBounds() implements RangeRule {
+    }
+}

@@ -1,0 +1,53 @@
+package org.estampage.image;
+
+import java.util.BitSet;
+
+/**
+ * One bit a texel; row 0 on top.
+ *
+ * @threads confined while it is filled, then safe to read from many threads
+ */
+public final class Mask {
+    private final int width;
+    private final int height;
+    private final BitSet bits;
+
+    /**
+     * Makes a mask with no bit set.
+     *
+     * @throws IllegalArgumentException if a side is below 1 or the area above 2³¹ − 1
+     */
+    public Mask(int width, int height) {
+        if (width < 1 || height < 1 || (long) width * height > Integer.MAX_VALUE) {
+            throw new IllegalArgumentException("size " + width + " × " + height + " must be positive and below 2^31 texels");
+        }
+        this.width = width;
+        this.height = height;
+        this.bits = new BitSet(width * height);
+    }
+
+    /** Returns the width in texels. */
+    public int width() {
+        return width;
+    }
+
+    /** Returns the height in texels. */
+    public int height() {
+        return height;
+    }
+
+    /** Returns whether the texel's bit is set. */
+    public boolean get(int x, int y) {
+        return bits.get(y * width + x);
+    }
+
+    /** Sets the texel's bit. */
+    public void set(int x, int y) {
+        bits.set(y * width + x);
+    }
+
+    /** Returns how many bits are set. */
+    public int count() {
+        return bits.cardinality();
+    }
+}

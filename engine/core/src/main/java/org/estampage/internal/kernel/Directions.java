@@ -1,0 +1,124 @@
+package org.estampage.internal.kernel;
+
+/**
+ * Directions over a hemisphere that are the same on every device: an Owen-scrambled Sobol sequence by integer hash, a concentric disk mapping made
+ * of +, −, ×, ÷ and √ alone.
+ *
+ * <p>No operation here may be contracted into a fused multiply-add, reordered or replaced by an approximate one.
+ *
+ * @source Laine, Karras, Stratified Sampling for Stochastic Transparency, 2011; Burley, Practical Hash-based Owen Scrambling, JCGT 2020 (scramble and
+ *         its constants; from memory); Shirley, Chiu, A Low Distortion Map Between Disk and Square, 1997; Duff et al., Building an Orthonormal
+ *         Basis, Revisited, JCGT 2017; the finaliser is lowbias32 (from memory)
+ */
+public final class Directions {
+    /** Numbers of the directions that have their own places in the 8 KB table. */
+    private static final int TABLE = 1024;
+    private static final int[] SOBOL_Y = new int[TABLE];
+    private static final int[] COLUMN = new int[32];
+
+    static {
+        COLUMN[0] = 1 << 31;
+        for (int i = 1; i < 32; i++) {
+            COLUMN[i] = COLUMN[i - 1] ^ (COLUMN[i - 1] >>> 1);
+        }
+        for (int i = 0; i < TABLE; i++) {
+            SOBOL_Y[i] = sobolYByColumns(i);
+        }
+    }
+
+    private Directions() {
+    }
+
+    /** Returns a well-mixed 32-bit value. */
+    public static int mix(int x) {
+        x ^= x >>> 16;
+        x *= 0x7feb352d;
+        x ^= x >>> 15;
+        x *= 0x846ca68b;
+        return x ^ (x >>> 16);
+    }
+
+    /** Returns the seed of a texel of the whole image, row 0 on top. */
+    public static int texelSeed(int x, int y) {
+        return mix(x + mix(y + 0x2545f491));
+    }
+
+    /** Returns the Owen scramble of a 32-bit fraction: each bit is flipped by a hash of the bits above it and the seed. */
+    public static int owen(int x, int seed) {
+        int v = Integer.reverse(x) + seed;
+        v ^= v * 0x6c50b47c;
+        v ^= v * 0xb82f1e52;
+        v ^= v * 0xc7afe638;
+        v ^= v * 0x8d22f6e6;
+        return Integer.reverse(v);
+    }
+
+    /** Returns the first dimension of Sobol point {@code i}, as a 32-bit fraction. */
+    public static int sobolX(int i) {
+        return Integer.reverse(i);
+    }
+
+    /** Returns the second dimension of Sobol point {@code i}, as a 32-bit fraction. */
+    public static int sobolY(int i) {
+        return i >= 0 && i < TABLE ? SOBOL_Y[i] : sobolYByColumns(i);
+    }
+
+    private static int sobolYByColumns(int i) {
+        int r = 0;
+        for (int bit = 0; i != 0; i >>>= 1, bit++) {
+            if ((i & 1) != 0) {
+                r ^= COLUMN[bit];
+            }
+        }
+        return r;
+    }
+
+    /** Returns the scrambled first coordinate, in [0, 1). */
+    public static float u(int i, int seed) {
+        return (owen(sobolX(i), mix(seed ^ 0x3c6ef372)) >>> 8) * 0x1p-24f;
+    }
+
+    /** Returns the scrambled second coordinate, in [0, 1). */
+    public static float v(int i, int seed) {
+        return (owen(sobolY(i), mix(seed ^ 0xdaa66d2b)) >>> 8) * 0x1p-24f;
+    }
+
+    /**
+     * Writes point {@code i} of the sequence as a direction about a unit normal.
+     *
+     * @param uniform false: density in proportion to the cosine; true: the same density everywhere
+     * @param dest    xyz at {@code at}, unit length within 3e-7
+     */
+    public static void about(int i, int seed, boolean uniform, float nx, float ny, float nz, float[] dest, int at) {
+        // Concentric square-to-disk mapping: the larger coordinate is the radius, the quotient the angle in eighths of a turn.
+        float u = u(i, seed);
+        float v = v(i, seed);
+        float a = u + u - 1f;
+        float b = v + v - 1f;
+        boolean swap = Math.abs(b) > Math.abs(a);
+        float r = swap ? b : a;
+        float q = r == 0f ? 0f : (swap ? a : b) / r;
+        float t = q * q;
+        float cos = 1f + t * (-0.308425138f + t * (0.0158543443f + t * (-0.000325991887f + t * (3.59086e-6f - t * 2.46e-8f))));
+        float sin = q * (0.785398163f + t * (-0.0807455115f + t * (0.00249039404f + t * (-3.65762e-5f + t * 3.13361e-7f))));
+        float x = (swap ? sin : cos) * r;
+        float y = (swap ? cos : sin) * r;
+        float rr = r * r;
+        float z;
+        if (uniform) { // Equal-area lift of the disk: z = 1 − r², the disk radius becomes √(1 − z²) = r·√(2 − r²).
+            z = 1f - rr;
+            float s = (float) Math.sqrt(2f - rr);
+            x *= s;
+            y *= s;
+        } else {
+            z = (float) Math.sqrt(Math.max(0f, 1f - rr));
+        }
+        // Basis about the normal, without a branch on its direction.
+        float sign = Math.copySign(1f, nz);
+        float c = -1f / (sign + nz);
+        float d = nx * ny * c;
+        dest[at] = x * (1f + sign * nx * nx * c) + y * d + z * nx;
+        dest[at + 1] = x * (sign * d) + y * (sign + ny * ny * c) + z * ny;
+        dest[at + 2] = x * (-sign * nx) + y * -ny + z * nz;
+    }
+}
