@@ -1,0 +1,242 @@
+package org.estampage.internal.kernel;
+
+/**
+ * One ray made ready for the watertight triangle test, and the test itself: the specification that every strategy and device repeats bit by bit.
+ *
+ * <p>The test is a pure function of the ray and the nine vertex coordinates. Vertices are moved to the ray's origin and sheared along its dominant
+ * axis; the signs of three edge functions decide. A product of two floats is rounded monotonically, so the sign of an edge function (mul, mul, sub) is
+ * the true sign or zero, never the wrong one, and it is the same up to negation for both triangles at an edge. Zero counts as inside: no ray passes
+ * between two triangles that share an edge or a vertex.
+ *
+ * <p>Zeros also accept too much: a needle thinner than the rounding of its sheared vertices accepts rays that pass far off its ends. Therefore an
+ * accepted triangle's own box, padded, must be met by the ray, and t is clamped to the stretch inside it. The pad is larger than the rounding of the
+ * shear (see {@link #PAD}), so this refuses no ray that the sheared triangle truly covers. And the arithmetic of the box test is monotone: a larger box
+ * with a larger pad is entered no later and left no earlier, bit by bit. So no tree of boxes can cull an answer that this test gives.
+ *
+ * @space any; vertices and rays in the same one
+ * @edge a ray with a NaN or infinity in origin or direction, a direction whose largest component is outside 2⁻¹⁰⁰ … 2¹⁰⁰, or tMax ≤ tMin hits nothing; a
+ *       tMin below 0 counts as 0, a tMax above the largest float as that; a vertex with a NaN or infinity is never hit; det = 0 is a miss
+ * @threads confined
+ * @source Woop, Benthin, Wald, Watertight Ray/Triangle Intersection, JCGT 2(1), 2013, sections 3 and appendix A; here without the double-precision
+ *         fallback, with one division, and with the own-box rule
+ */
+public final class WatertightRay {
+    /**
+     * Padding of boxes in units of M, the largest |vertex − origin| of all axes. With e = 2⁻²⁴, a difference v − o, the slope S (|S| ≤ 1), their product
+     * and the last subtraction are off by at most e·M, e·M, and twice e·M, and e·2M: a sheared vertex is off by 6·e·M at most on each axis. The slab's own
+     * difference, reciprocal and product are off by 3·e·(M + pad). 9·e·M and terms of e² are needed; 16·e is taken.
+     */
+    static final float PAD = 0x1p-20f;
+
+    /**
+     * Further padding in units of |origin|, because origin + pad is itself rounded to half an ulp of it: two sums, each off by e·|origin| at most.
+     */
+    static final float ORIGIN_PAD = 0x1p-22f;
+
+    private static final float SHORTEST = 0x1p-100f;
+    private static final float LONGEST = 0x1p100f;
+
+    float originX;
+    float originY;
+    float originZ;
+    float inverseX;
+    float inverseY;
+    float inverseZ;
+    float tMin;
+    float tMax;
+    private int kx;
+    private int ky;
+    private int kz;
+    private float originKx;
+    private float originKy;
+    private float originKz;
+    private float inverseKx;
+    private float inverseKy;
+    private float inverseKz;
+    private float shearX;
+    private float shearY;
+    private float shearZ;
+    private int side;
+    /** The last hit's distance, in multiples of the direction. */
+    public float t;
+    /** The last hit's barycentric of corner 1. */
+    public float b1;
+    /** The last hit's barycentric of corner 2. */
+    public float b2;
+
+    /** Makes a ray that must be {@link #set} before use. */
+    public WatertightRay() {
+    }
+
+    /**
+     * Takes over a ray.
+     *
+     * @param wantedSide 0 for both sides, 1 for triangles that run counter-clockwise as the ray sees them, −1 for clockwise ones
+     * @return whether the ray can hit anything at all
+     */
+    public boolean set(float ox, float oy, float oz, float dx, float dy, float dz, float near, float far, int wantedSide) {
+        float ax = Math.abs(dx);
+        float ay = Math.abs(dy);
+        float az = Math.abs(dz);
+        float longest = Math.max(ax, Math.max(ay, az));
+        tMin = Math.max(near, 0f);
+        tMax = Math.min(far, Float.MAX_VALUE);
+        // Written so that a NaN anywhere makes it false.
+        if (!(longest >= SHORTEST && longest <= LONGEST && tMax > tMin && Math.abs(ox) <= Float.MAX_VALUE && Math.abs(oy) <= Float.MAX_VALUE
+                && Math.abs(oz) <= Float.MAX_VALUE)) {
+            return false;
+        }
+        originX = ox;
+        originY = oy;
+        originZ = oz;
+        inverseX = inverse(dx);
+        inverseY = inverse(dy);
+        inverseZ = inverse(dz);
+        side = wantedSide;
+        // The dominant axis becomes kz; the first one at a tie. The other two follow in cyclic order, swapped for a negative direction, which keeps
+        // the winding.
+        float dkx;
+        float dky;
+        float dkz;
+        if (ax >= ay && ax >= az) {
+            kz = 0;
+            kx = 1;
+            ky = 2;
+            dkz = dx;
+            dkx = dy;
+            dky = dz;
+            originKz = ox;
+            originKx = oy;
+            originKy = oz;
+            inverseKz = inverseX;
+            inverseKx = inverseY;
+            inverseKy = inverseZ;
+        } else if (ay >= az) {
+            kz = 1;
+            kx = 2;
+            ky = 0;
+            dkz = dy;
+            dkx = dz;
+            dky = dx;
+            originKz = oy;
+            originKx = oz;
+            originKy = ox;
+            inverseKz = inverseY;
+            inverseKx = inverseZ;
+            inverseKy = inverseX;
+        } else {
+            kz = 2;
+            kx = 0;
+            ky = 1;
+            dkz = dz;
+            dkx = dx;
+            dky = dy;
+            originKz = oz;
+            originKx = ox;
+            originKy = oy;
+            inverseKz = inverseZ;
+            inverseKx = inverseX;
+            inverseKy = inverseY;
+        }
+        if (dkz < 0f) {
+            int k = kx;
+            kx = ky;
+            ky = k;
+            float d = dkx;
+            dkx = dky;
+            dky = d;
+            d = originKx;
+            originKx = originKy;
+            originKy = d;
+            d = inverseKx;
+            inverseKx = inverseKy;
+            inverseKy = d;
+        }
+        shearX = dkx / dkz;
+        shearY = dky / dkz;
+        shearZ = 1f / dkz;
+        return true;
+    }
+
+    /**
+     * Returns 1 / d, kept finite. Where it is cut off, |d| < 2⁻¹²⁸ is below 2⁻²⁸ of the dominant component: over the whole way to any vertex the ray
+     * moves less than e·M/16 along this axis, which the pad covers.
+     */
+    private static float inverse(float d) {
+        return Math.max(-Float.MAX_VALUE, Math.min(Float.MAX_VALUE, 1f / d));
+    }
+
+    /** Returns how far boxes that reach up to {@code largest} from the origin are padded along an axis on which the origin is at {@code o}. */
+    static float pad(float largest, float o) {
+        return largest * PAD + Math.abs(o) * ORIGIN_PAD;
+    }
+
+    /**
+     * Tests the triangle whose corners start at {@code a}, {@code b} and {@code c} in {@code v}, xyz each. A hit sets {@link #t}, {@link #b1} and
+     * {@link #b2}; a miss leaves them.
+     *
+     * @param tHigh the largest t that counts
+     */
+    public boolean hit(float[] v, int a, int b, int c, float tHigh) {
+        // Vertices relative to the origin, sheared so that the ray is the z axis.
+        float az = v[a + kz] - originKz;
+        float bz = v[b + kz] - originKz;
+        float cz = v[c + kz] - originKz;
+        float ax = v[a + kx] - originKx;
+        float bx = v[b + kx] - originKx;
+        float cx = v[c + kx] - originKx;
+        float ay = v[a + ky] - originKy;
+        float by = v[b + ky] - originKy;
+        float cy = v[c + ky] - originKy;
+        float sax = ax - shearX * az;
+        float sbx = bx - shearX * bz;
+        float scx = cx - shearX * cz;
+        float say = ay - shearY * az;
+        float sby = by - shearY * bz;
+        float scy = cy - shearY * cz;
+        // Edge functions: weights of corners 0, 1, 2.
+        float w0 = scx * sby - scy * sbx;
+        float w1 = sax * scy - say * scx;
+        float w2 = sbx * say - sby * sax;
+        if ((w0 < 0f || w1 < 0f || w2 < 0f) && (w0 > 0f || w1 > 0f || w2 > 0f)) {
+            return false;
+        }
+        float det = w0 + w1 + w2;
+        if (det == 0f || det * side < 0f) {
+            return false;
+        }
+        float reciprocal = 1f / det;
+        float hit = (w0 * (shearZ * az) + w1 * (shearZ * bz) + w2 * (shearZ * cz)) * reciprocal;
+        // The triangle's own box, padded: the ray must meet it, and the hit lies within.
+        float largest = Math.max(Math.max(largest(ax, ay, az), largest(bx, by, bz)), largest(cx, cy, cz));
+        float pad = pad(largest, originKx);
+        float low = Math.min(Math.min(v[a + kx], v[b + kx]), v[c + kx]);
+        float high = Math.max(Math.max(v[a + kx], v[b + kx]), v[c + kx]);
+        float x0 = (low - (originKx + pad)) * inverseKx;
+        float x1 = (high - (originKx - pad)) * inverseKx;
+        pad = pad(largest, originKy);
+        low = Math.min(Math.min(v[a + ky], v[b + ky]), v[c + ky]);
+        high = Math.max(Math.max(v[a + ky], v[b + ky]), v[c + ky]);
+        float y0 = (low - (originKy + pad)) * inverseKy;
+        float y1 = (high - (originKy - pad)) * inverseKy;
+        pad = pad(largest, originKz);
+        low = Math.min(Math.min(v[a + kz], v[b + kz]), v[c + kz]);
+        high = Math.max(Math.max(v[a + kz], v[b + kz]), v[c + kz]);
+        float z0 = (low - (originKz + pad)) * inverseKz;
+        float z1 = (high - (originKz - pad)) * inverseKz;
+        float enter = Math.max(Math.max(Math.min(x0, x1), Math.min(y0, y1)), Math.min(z0, z1));
+        float leave = Math.min(Math.min(Math.max(x0, x1), Math.max(y0, y1)), Math.max(z0, z1));
+        hit = Math.min(Math.max(hit, enter), leave);
+        if (!(enter <= leave && hit > tMin && hit <= tHigh)) {
+            return false;
+        }
+        t = hit;
+        b1 = w1 * reciprocal;
+        b2 = w2 * reciprocal;
+        return true;
+    }
+
+    private static float largest(float x, float y, float z) {
+        return Math.max(Math.max(Math.abs(x), Math.abs(y)), Math.abs(z));
+    }
+}
