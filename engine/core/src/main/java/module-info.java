@@ -10,5 +10,6 @@ module org.estampage.engine {
     exports org.estampage.image;
     exports org.estampage.mesh;
     exports org.estampage.bvh;
+    exports org.estampage.cage;
     exports org.estampage.bake;
 }

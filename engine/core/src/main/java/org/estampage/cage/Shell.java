@@ -1,0 +1,205 @@
+package org.estampage.cage;
+
+import java.util.Arrays;
+import org.estampage.mesh.Mesh;
+
+/**
+ * A low poly seen as the floor of a cage: one node for every welded position that a triangle uses, with the direction its cage position moves in.
+ *
+ * @shape nodes: number of the node of each vertex, −1 for vertices that no triangle uses; triangles: three node numbers a mesh triangle, in the
+ *        mesh's order; xyz arrays interleaved
+ * @edge triangles without area (also those that repeat a node) have the normal 0 and ask nothing of a direction
+ * @threads immutable by contract
+ */
+final class Shell {
+    /** A direction that sees all its facets less steeply than this (87.1° off the worst) counts as none. */
+    static final double LEAST_COSINE = 0.05;
+
+    final Mesh mesh;
+    final int[] nodes;
+    final int[] triangles;
+    final int nodeCount;
+    final int triangleCount;
+    /** A mesh vertex for each node. */
+    final int[] vertexOf;
+    final double[] xyz;
+    /** Unit facet normals, 0 without area. */
+    final double[] normals;
+    final double[] directions;
+    /** The smallest dot product of a node's direction and its facet normals; −1 where no facet has a normal. */
+    final double[] cosines;
+    /** Facets with area at each node: entries {@code facetStarts[n] … facetStarts[n + 1] − 1} of {@code facets}. */
+    final int[] facetStarts;
+    final int[] facets;
+
+    private Shell(Mesh mesh) {
+        this.mesh = mesh;
+        int[] indices = mesh.positionIndices();
+        float[] p = mesh.positions();
+        int[] canonical = canonicalVertices(mesh);
+        int[] nodeOf = new int[mesh.vertexCount()];
+        Arrays.fill(nodeOf, -1);
+        triangleCount = mesh.triangleCount();
+        triangles = new int[indices.length];
+        int[] firstVertex = new int[mesh.vertexCount()];
+        int count = 0;
+        for (int c = 0; c < indices.length; c++) {
+            int v = canonical[indices[c]];
+            if (nodeOf[v] < 0) {
+                nodeOf[v] = count;
+                firstVertex[count++] = v;
+            }
+            triangles[c] = nodeOf[v];
+        }
+        nodeCount = count;
+        vertexOf = Arrays.copyOf(firstVertex, count);
+        nodes = new int[mesh.vertexCount()];
+        for (int v = 0; v < nodes.length; v++) {
+            nodes[v] = nodeOf[canonical[v]];
+        }
+        xyz = new double[3 * count];
+        for (int n = 0; n < count; n++) {
+            for (int k = 0; k < 3; k++) {
+                xyz[3 * n + k] = p[3 * vertexOf[n] + k];
+            }
+        }
+        normals = new double[3 * triangleCount];
+        facetStarts = new int[count + 1];
+        for (int t = 0; t < triangleCount; t++) {
+            if (unitNormal(xyz, triangles[3 * t], triangles[3 * t + 1], triangles[3 * t + 2], normals, 3 * t)) {
+                for (int k = 0; k < 3; k++) {
+                    facetStarts[triangles[3 * t + k] + 1]++;
+                }
+            }
+        }
+        for (int n = 0; n < count; n++) {
+            facetStarts[n + 1] += facetStarts[n];
+        }
+        facets = new int[facetStarts[count]];
+        int[] next = Arrays.copyOf(facetStarts, count);
+        for (int t = 0; t < triangleCount; t++) {
+            if (hasArea(t)) {
+                for (int k = 0; k < 3; k++) {
+                    facets[next[triangles[3 * t + k]]++] = t;
+                }
+            }
+        }
+        directions = new double[3 * count];
+        cosines = new double[count];
+        NormalCones cones = new NormalCones();
+        double cx = 0.5 * ((double) mesh.bounds().minX() + mesh.bounds().maxX());
+        double cy = 0.5 * ((double) mesh.bounds().minY() + mesh.bounds().maxY());
+        double cz = 0.5 * ((double) mesh.bounds().minZ() + mesh.bounds().maxZ());
+        for (int n = 0; n < count; n++) {
+            if (facetStarts[n] < facetStarts[n + 1]) {
+                cosines[n] = cones.centre(normals, facets, facetStarts[n], facetStarts[n + 1], directions, 3 * n);
+            } else { // nothing says where outside is: away from the middle
+                cosines[n] = -1;
+                double x = xyz[3 * n] - cx, y = xyz[3 * n + 1] - cy, z = xyz[3 * n + 2] - cz;
+                double length = Math.sqrt(x * x + y * y + z * z);
+                directions[3 * n] = length > 0 ? x / length : 0;
+                directions[3 * n + 1] = length > 0 ? y / length : 1;
+                directions[3 * n + 2] = length > 0 ? z / length : 0;
+            }
+        }
+    }
+
+    /** Returns for each vertex the lowest vertex at exactly the same position; −0 and 0 are the same. */
+    private static int[] canonicalVertices(Mesh mesh) {
+        float[] p = mesh.positions();
+        int count = mesh.vertexCount();
+        int size = Math.max(16, Integer.highestOneBit(Math.max(1, count)) * 4);
+        int[] slots = new int[size];
+        int[] canonical = new int[count];
+        for (int v = 0; v < count; v++) {
+            float x = p[3 * v] + 0f, y = p[3 * v + 1] + 0f, z = p[3 * v + 2] + 0f;
+            int hash = (Float.floatToIntBits(x) * 31 + Float.floatToIntBits(y)) * 31 + Float.floatToIntBits(z);
+            hash *= 0x9e3779b9;
+            int slot = (hash ^ (hash >>> 15)) & (size - 1);
+            while (slots[slot] != 0) {
+                int w = slots[slot] - 1;
+                if (p[3 * w] == x && p[3 * w + 1] == y && p[3 * w + 2] == z) {
+                    break;
+                }
+                slot = (slot + 1) & (size - 1);
+            }
+            if (slots[slot] == 0) {
+                slots[slot] = v + 1;
+            }
+            canonical[v] = slots[slot] - 1;
+        }
+        return canonical;
+    }
+
+    static Shell of(Mesh mesh) {
+        return new Shell(mesh);
+    }
+
+    boolean hasArea(int triangle) {
+        return normals[3 * triangle] != 0 || normals[3 * triangle + 1] != 0 || normals[3 * triangle + 2] != 0;
+    }
+
+    boolean hasDirection(int node) {
+        return cosines[node] >= LEAST_COSINE;
+    }
+
+    /** Returns the moves along the directions, xyz a node. */
+    double[] moves(double[] offsets) {
+        double[] moves = new double[3 * nodeCount];
+        for (int i = 0; i < moves.length; i++) {
+            moves[i] = offsets[i / 3] * directions[i];
+        }
+        return moves;
+    }
+
+    /** Returns the cage positions of all mesh vertices; vertices that no triangle uses stay where they are. */
+    float[] vertexPositions(double[] moves) {
+        float[] out = mesh.positions().clone();
+        for (int v = 0; v < nodes.length; v++) {
+            int n = nodes[v];
+            for (int k = 0; k < 3 && n >= 0; k++) {
+                out[3 * v + k] = (float) (xyz[3 * n + k] + moves[3 * n + k]);
+            }
+        }
+        return out;
+    }
+
+    /** Returns the directions of all mesh vertices; up where no triangle uses the vertex. */
+    float[] vertexDirections() {
+        float[] out = new float[3 * nodes.length];
+        for (int v = 0; v < nodes.length; v++) {
+            int n = nodes[v];
+            for (int k = 0; k < 3; k++) {
+                out[3 * v + k] = n >= 0 ? (float) directions[3 * n + k] : k == 1 ? 1 : 0;
+            }
+        }
+        return out;
+    }
+
+    /** Spreads a value a node over the mesh vertices; 0 where no triangle uses the vertex. */
+    float[] vertexValues(double[] values) {
+        float[] out = new float[nodes.length];
+        for (int v = 0; v < nodes.length; v++) {
+            out[v] = nodes[v] >= 0 ? (float) values[nodes[v]] : 0;
+        }
+        return out;
+    }
+
+    /** Writes the unit normal of three points, or 0 when they span no area; tells whether they do. */
+    static boolean unitNormal(double[] p, int a, int b, int c, double[] dest, int destOffset) {
+        double ux = p[3 * b] - p[3 * a], uy = p[3 * b + 1] - p[3 * a + 1], uz = p[3 * b + 2] - p[3 * a + 2];
+        double wx = p[3 * c] - p[3 * a], wy = p[3 * c + 1] - p[3 * a + 1], wz = p[3 * c + 2] - p[3 * a + 2];
+        double x = uy * wz - uz * wy, y = uz * wx - ux * wz, z = ux * wy - uy * wx;
+        double length = Math.sqrt(x * x + y * y + z * z);
+        if (!(length > 0) || Double.isInfinite(length)) {
+            dest[destOffset] = 0;
+            dest[destOffset + 1] = 0;
+            dest[destOffset + 2] = 0;
+            return false;
+        }
+        dest[destOffset] = x / length;
+        dest[destOffset + 1] = y / length;
+        dest[destOffset + 2] = z / length;
+        return true;
+    }
+}
