@@ -12,4 +12,5 @@ module org.estampage.engine {
     exports org.estampage.bvh;
     exports org.estampage.cage;
     exports org.estampage.bake;
+    exports org.estampage.io;
 }
