@@ -1,5 +1,6 @@
 package org.estampage.image;
 
+import java.util.Arrays;
 import java.util.BitSet;
 
 /**
@@ -44,6 +45,19 @@ public final class Mask {
     /** Sets the texel's bit. */
     public void set(int x, int y) {
         bits.set(y * width + x);
+    }
+
+    /** Copies row {@code y} into {@code dest}, which is at least {@code width} long. */
+    void readRow(int y, boolean[] dest) {
+        int start = y * width;
+        int end = start + width;
+        Arrays.fill(dest, 0, width, false);
+        // Run by run: charts are long runs, and a run costs two searches for a whole stretch of texels.
+        for (int from = bits.nextSetBit(start); from >= 0 && from < end;) {
+            int to = Math.min(end, bits.nextClearBit(from));
+            Arrays.fill(dest, from - start, to - start, true);
+            from = to < end ? bits.nextSetBit(to) : -1;
+        }
     }
 
     /** Returns how many bits are set. */
