@@ -9,6 +9,7 @@ module org.estampage.engine {
     exports org.estampage.finding;
     exports org.estampage.image;
     exports org.estampage.mesh;
+    exports org.estampage.raster;
     exports org.estampage.bvh;
     exports org.estampage.cage;
     exports org.estampage.bake;

@@ -1,0 +1,589 @@
+package org.estampage.raster;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.concurrent.CancellationException;
+import java.util.concurrent.ExecutionException;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.Future;
+import java.util.concurrent.atomic.AtomicInteger;
+import org.estampage.finding.Finding;
+import org.estampage.finding.Findings;
+import org.estampage.finding.Place;
+import org.estampage.mesh.Attribute;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * The first UV set of a mesh, ready to be cut into texel samples block by block.
+ *
+ * <p>A texel has n × n samples on a regular centred grid: sample (i, j) at ((i + ½)/n, (j + ½)/n) of the texel, row 0 on top. A triangle holds a
+ * sample that lies inside it or on its left or top edge; so of the triangles around an edge or a corner exactly one holds a sample there, mirrored
+ * ones included. Of several triangles that hold a sample, the lowest one keeps it. A triangle touches a texel when their interiors meet: a chart
+ * that ends exactly at a texel's side does not touch the texel beyond. A texel that is touched and holds no sample gets one: of the triangles that
+ * touch it, the point nearest to its centre, in texels; equal distances go to the lowest triangle.
+ *
+ * <p>What is left out: triangles without UV area, triangles with a UV that is not finite, and all that lies outside 0…1, {@link #findings} lists
+ * them. Nothing is wrapped around, so copies a whole number of units away are not baked.
+ *
+ * <p>How it stays exact: a UV is a float, and a float times an integer below 2²⁹ is exact in double. So coordinates are counted in half sample
+ * steps, in which UVs are exact and samples are odd integers, and all decisions are signs of {@link Orientation}.
+ *
+ * @space uv, v up; texels, row 0 on top
+ * @threads safe for concurrent calls, each with its own destination
+ * @cost memory: 4 bytes a triangle and tile of {@value #TILE}² texels that it touches
+ */
+public final class UvRaster {
+    /** The most samples that a texel may have along a side. */
+    public static final int MAX_SAMPLES_PER_SIDE = 16;
+    /** The longest side of an image in texels; 2 · 16 times it is 2²⁵, so UVs up to 16 tiles away stay exact beside samples. */
+    public static final int MAX_SIDE = 1 << 20;
+
+    static final int TILE = 32;
+
+    private final int width;
+    private final int height;
+    private final int n;
+    private final int triangleCount;
+    private final float[] uv;
+    private final int[] indices;
+    /** What a UV is multiplied by to count half sample steps. */
+    private final double scaleU;
+    private final double scaleV;
+    private final int tilesAcross;
+    private final int tilesDown;
+    private final int[] binStart;
+    private final int[] bins;
+
+    private UvRaster(Attribute set, int triangleCount, int width, int height, int n) {
+        this.width = width;
+        this.height = height;
+        this.n = n;
+        this.triangleCount = triangleCount;
+        uv = set.values();
+        indices = set.indices();
+        scaleU = 2.0 * n * width;
+        scaleV = 2.0 * n * height;
+        tilesAcross = (width + TILE - 1) / TILE;
+        tilesDown = (height + TILE - 1) / TILE;
+        binStart = new int[tilesAcross * tilesDown + 1];
+        bin(null);
+        long total = 0;
+        for (int i = 0; i < binStart.length; i++) {
+            int count = binStart[i];
+            binStart[i] = Math.toIntExact(total);
+            total += count;
+        }
+        bins = new int[(int) total];
+        bin(bins);
+        // Filling moved every start to its end: move them back.
+        System.arraycopy(binStart, 0, binStart, 1, binStart.length - 1);
+        binStart[0] = 0;
+    }
+
+    /**
+     * Makes a raster of a mesh's first UV set.
+     *
+     * @param low            the mesh whose UVs are cut
+     * @param width          the image's width in texels, 1 … 2²⁰
+     * @param height         the image's height in texels, 1 … 2²⁰
+     * @param samplesPerSide n for n × n samples a texel, 1 … 16
+     * @throws IllegalArgumentException if the mesh has no UV set, or a number is out of its range
+     * @cost time: one pass over the triangles and the tiles under each
+     */
+    public static UvRaster of(Mesh low, int width, int height, int samplesPerSide) {
+        if (low.uvSets().isEmpty()) {
+            throw new IllegalArgumentException("mesh " + low.name() + " has no UV set");
+        }
+        if (width < 1 || width > MAX_SIDE || height < 1 || height > MAX_SIDE || (long) width * height > Integer.MAX_VALUE) {
+            throw new IllegalArgumentException(
+                    "size " + width + " × " + height + " must be 1 … " + MAX_SIDE + " a side and below 2^31 texels in all");
+        }
+        if (samplesPerSide < 1 || samplesPerSide > MAX_SAMPLES_PER_SIDE) {
+            throw new IllegalArgumentException("samplesPerSide = " + samplesPerSide + " must be 1 … " + MAX_SAMPLES_PER_SIDE);
+        }
+        return new UvRaster(low.uvSets().get(0), low.triangleCount(), width, height, samplesPerSide);
+    }
+
+    /** Returns the image's width in texels. */
+    public int width() {
+        return width;
+    }
+
+    /** Returns the image's height in texels. */
+    public int height() {
+        return height;
+    }
+
+    /** Returns n of the n × n samples a texel. */
+    public int samplesPerSide() {
+        return n;
+    }
+
+    // ------------------------------------------------------------------------------------------------------------- blocks
+
+    /**
+     * Finds the samples of a block of texels.
+     *
+     * @param x    the block's first column
+     * @param y    the block's first row, from the top
+     * @param w    the block's width in texels; 0 is allowed
+     * @param h    the block's height in texels; 0 is allowed
+     * @param dest what is filled; all it held is lost
+     * @throws IllegalArgumentException if the block is not inside the image, or could hold 2³¹ samples or more
+     * @threads safe for concurrent calls with different destinations
+     * @cost allocates nothing once {@code dest} has grown to the block's size (but see {@link Orientation} for UVs almost on a line with a
+     *       sample and almost 0)
+     */
+    public void rasterise(int x, int y, int w, int h, TexelSamples dest) {
+        if (x < 0 || y < 0 || w < 0 || h < 0 || x > width - w || y > height - h) {
+            throw new IllegalArgumentException(
+                    "block " + w + " × " + h + " at (" + x + ", " + y + ") must be inside " + width + " × " + height);
+        }
+        if ((long) w * h * n * n > Integer.MAX_VALUE - 8) {
+            throw new IllegalArgumentException(
+                    "block " + w + " × " + h + " with " + n + " × " + n + " samples a texel must hold fewer than 2^31 samples");
+        }
+        dest.begin(x, y, w, h);
+        if (w == 0 || h == 0) {
+            return;
+        }
+        Triangle triangle = dest.scratch;
+        int texel = 0;
+        for (int top = y; top < y + h;) {
+            // One row of tiles at a time, so that texels come out in rows while each is treated by its own tile.
+            int tileY = top / TILE;
+            int bottom = Math.min(y + h, (tileY + 1) * TILE);
+            dest.beginStrip(w * (bottom - top), w * n * (bottom - top) * n);
+            for (int tileX = x / TILE; tileX * TILE < x + w; tileX++) {
+                int left = Math.max(x, tileX * TILE);
+                int right = Math.min(x + w, (tileX + 1) * TILE);
+                int bin = tileY * tilesAcross + tileX;
+                claimTile(bin, left, right, top, bottom, x, w * n, dest.owner, triangle);
+                if (countSamples(left, right, top, bottom, x, w, dest)) {
+                    nearestInTile(bin, left, right, top, bottom, x, w, dest, triangle);
+                }
+            }
+            texel = emit(texel, x, w, top, bottom, dest, triangle);
+            top = bottom;
+        }
+    }
+
+    private void claimTile(int bin, int left, int right, int top, int bottom, int ownerX, int ownerStride, int[] owner, Triangle t) {
+        for (int i = binStart[bin]; i < binStart[bin + 1]; i++) {
+            load(bins[i], t);
+            int rowEnd = endRow(t, top, bottom);
+            for (int row = firstRow(t, top, bottom); row < rowEnd; row++) {
+                double sy = scaleV - (2 * row + 1);
+                int begin = spanBegin(t, sy, left * n, right * n);
+                int end = begin < right * n ? spanEnd(t, sy, begin, right * n) : begin;
+                int base = (row - top * n) * ownerStride - ownerX * n;
+                for (int column = begin; column < end; column++) {
+                    if (owner[base + column] < 0) {
+                        owner[base + column] = bins[i];
+                    }
+                }
+            }
+        }
+    }
+
+    /** Counts the samples of each texel of a tile; returns whether one has none. */
+    private boolean countSamples(int left, int right, int top, int bottom, int x, int w, TexelSamples dest) {
+        boolean some = false;
+        for (int row = top; row < bottom; row++) {
+            for (int column = left; column < right; column++) {
+                int count = 0;
+                for (int j = 0; j < n; j++) {
+                    int base = (((row - top) * n + j) * w + column - x) * n;
+                    for (int i = 0; i < n; i++) {
+                        count += dest.owner[base + i] >= 0 ? 1 : 0;
+                    }
+                }
+                int at = (row - top) * w + column - x;
+                dest.sampleCount[at] = count;
+                dest.nearestTriangle[at] = -1;
+                some |= count == 0;
+            }
+        }
+        return some;
+    }
+
+    private void nearestInTile(int bin, int left, int right, int top, int bottom, int x, int w, TexelSamples dest, Triangle t) {
+        double step = 2.0 * n;
+        for (int k = binStart[bin]; k < binStart[bin + 1]; k++) {
+            load(bins[k], t);
+            int rowBegin = Math.max(top, floorClamped((scaleV - t.maxY) / step - 1, top, bottom));
+            int rowEnd = Math.min(bottom, floorClamped((scaleV - t.minY) / step + 2, top, bottom));
+            for (int row = rowBegin; row < rowEnd; row++) {
+                double high = scaleV - step * row;
+                double low = high - step;
+                t.reach(low, high);
+                // The reach is a rounded estimate: one texel more on either side, then the exact test.
+                int begin = Math.max(left, floorClamped(t.reachMin / step - 1, left, right));
+                int end = Math.min(right, floorClamped(t.reachMax / step + 2, left, right));
+                for (int column = begin; column < end; column++) {
+                    int at = (row - top) * w + column - x;
+                    if (dest.sampleCount[at] == 0 && t.touches(step * column, step * (column + 1), low, high)) {
+                        t.nearest(step * column + n, low + n);
+                        if (dest.nearestTriangle[at] < 0 || t.nearestSquared < dest.nearestSquared[at]) {
+                            dest.nearestTriangle[at] = bins[k];
+                            dest.nearestSquared[at] = t.nearestSquared;
+                            dest.nearestB1[at] = t.nearestB1;
+                            dest.nearestB2[at] = t.nearestB2;
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    private int emit(int firstTexel, int x, int w, int top, int bottom, TexelSamples dest, Triangle t) {
+        int texel = firstTexel;
+        int at = dest.start[texel];
+        int loaded = -1;
+        for (int row = top; row < bottom; row++) {
+            for (int column = 0; column < w; column++) {
+                int local = (row - top) * w + column;
+                int count = dest.sampleCount[local];
+                if (count > 0) {
+                    dest.room(at + count);
+                    for (int j = 0; j < n; j++) {
+                        int base = (((row - top) * n + j) * w + column) * n;
+                        double sy = scaleV - (2 * (row * n + j) + 1);
+                        for (int i = 0; i < n; i++) {
+                            int owner = dest.owner[base + i];
+                            if (owner < 0) {
+                                continue;
+                            }
+                            if (owner != loaded) {
+                                load(owner, t);
+                                loaded = owner;
+                            }
+                            double sx = 2 * ((x + column) * n + i) + 1;
+                            dest.triangle[at] = owner;
+                            dest.b1[at] = (float) t.weight1(sx, sy);
+                            dest.b2[at] = (float) t.weight2(sx, sy);
+                            dest.sample[at++] = (short) (j * n + i);
+                        }
+                    }
+                    dest.kind[texel] = count == n * n ? TexelSamples.FULL : TexelSamples.PARTIAL;
+                } else if (dest.nearestTriangle[local] >= 0) {
+                    dest.room(at + 1);
+                    dest.triangle[at] = dest.nearestTriangle[local];
+                    dest.b1[at] = (float) dest.nearestB1[local];
+                    dest.b2[at] = (float) dest.nearestB2[local];
+                    dest.sample[at++] = -1;
+                    dest.kind[texel] = TexelSamples.NEAREST;
+                } else {
+                    dest.kind[texel] = TexelSamples.EMPTY;
+                }
+                dest.start[++texel] = at;
+            }
+        }
+        return texel;
+    }
+
+    // ----------------------------------------------------------------------------------------------------------- findings
+
+    /** Returns {@link #findings(Task, int)} of one thread, reporting to nobody. */
+    public Findings findings() {
+        return findings(Task.silent(), 1);
+    }
+
+    /**
+     * Looks at all UVs and all samples and returns what deserves notice: kinds {@code uvs-not-finite}, {@code uvs-zero-area}, {@code uvs-outside}
+     * and {@code uvs-mirrored} count triangles, {@code overlapping-uvs} counts samples that more than one triangle holds.
+     *
+     * @param task    told how many tiles are done; asked whether to go on
+     * @param threads how many threads look, at least 1; the findings are the same for any number
+     * @throws IllegalArgumentException if {@code threads} is below 1
+     * @throws CancellationException    if the task is cancelled
+     * @cost a pass over all samples, without barycentrics
+     */
+    public Findings findings(Task task, int threads) {
+        if (threads < 1) {
+            throw new IllegalArgumentException("threads = " + threads + " must be at least 1");
+        }
+        List<Finding> found = new ArrayList<>();
+        Tally notFinite = new Tally();
+        Tally zero = new Tally();
+        Tally outside = new Tally();
+        Tally mirrored = new Tally();
+        Triangle t = new Triangle();
+        for (int i = 0; i < triangleCount; i++) {
+            load(i, t);
+            if (!t.finite) {
+                notFinite.add(i);
+                continue;
+            }
+            if (t.turn == 0) {
+                zero.add(i);
+            } else if (t.turn < 0) {
+                mirrored.add(i);
+            }
+            if (t.minX < 0 || t.minY < 0 || t.maxX > scaleU || t.maxY > scaleV) {
+                outside.add(i);
+            }
+        }
+        if (notFinite.count > 0) {
+            found.add(Finding.error("uvs-not-finite", notFinite.count, notFinite.count + " triangles have UVs that are not finite numbers",
+                    "Unwrap them anew; they get no texels.", notFinite.places));
+        }
+        if (zero.count > 0) {
+            found.add(Finding.warning("uvs-zero-area", zero.count, zero.count + " triangles have no area in UV space",
+                    "Unwrap them anew; they get no texels.", zero.places));
+        }
+        if (outside.count > 0) {
+            found.add(Finding.warning("uvs-outside", outside.count, outside.count + " triangles have UVs outside 0 to 1",
+                    "Declare UDIM tiles or whole-unit copies, or move the charts; what lies outside is not baked.", outside.places));
+        }
+        if (mirrored.count > 0) {
+            found.add(Finding.note("uvs-mirrored", mirrored.count, mirrored.count + " triangles are mirrored in UV space",
+                    "Nothing, if that is meant; text and other one-sided detail reads backwards there.", mirrored.places));
+        }
+        overlaps(task, threads, found);
+        return Findings.of(found);
+    }
+
+    /** Triangles of one kind: how many, and the first ones. */
+    private static final class Tally {
+        private long count;
+        private final List<Place> places = new ArrayList<>();
+
+        private void add(int triangle) {
+            count++;
+            if (places.size() < Finding.MAX_PLACES) {
+                places.add(new Place.Element("triangle", triangle));
+            }
+        }
+    }
+
+    private void overlaps(Task task, int threads, List<Finding> found) {
+        int tiles = tilesAcross * tilesDown;
+        long[] counts = new long[tiles];
+        // The first overlap of each tile: texel, the triangle that keeps the sample, the one that loses it.
+        int[] firsts = new int[4 * tiles];
+        AtomicInteger next = new AtomicInteger();
+        Task.Stage stage = task.stage("looking for overlapping UVs", tiles);
+        Runnable work = () -> {
+            int[] owner = new int[TILE * TILE * n * n];
+            Triangle t = new Triangle();
+            for (int tile = next.getAndIncrement(); tile < tiles; tile = next.getAndIncrement()) {
+                counts[tile] = overlapsOfTile(tile, owner, firsts, t);
+                stage.advance(1);
+            }
+        };
+        runOn(threads, work);
+        long total = 0;
+        List<Place> places = new ArrayList<>();
+        for (int tile = 0; tile < tiles; tile++) {
+            total += counts[tile];
+            if (counts[tile] > 0 && places.size() < Finding.MAX_PLACES) {
+                places.add(new Place.Texel(firsts[4 * tile], firsts[4 * tile + 1]));
+                for (int k = 2; k < 4; k++) {
+                    Place triangle = new Place.Element("triangle", firsts[4 * tile + k]);
+                    if (!places.contains(triangle)) {
+                        places.add(triangle);
+                    }
+                }
+            }
+        }
+        if (total > 0) {
+            found.add(Finding.warning("overlapping-uvs", total, total + " samples lie in more than one triangle",
+                    "Move the charts apart, or whole units aside where sharing texels is meant; the lowest triangle was baked.", places));
+        }
+    }
+
+    private long overlapsOfTile(int tile, int[] owner, int[] firsts, Triangle t) {
+        int left = tile % tilesAcross * TILE;
+        int top = tile / tilesAcross * TILE;
+        int right = Math.min(width, left + TILE);
+        int bottom = Math.min(height, top + TILE);
+        int stride = (right - left) * n;
+        Arrays.fill(owner, 0, stride * (bottom - top) * n, -1);
+        long count = 0;
+        for (int k = binStart[tile]; k < binStart[tile + 1]; k++) {
+            load(bins[k], t);
+            int rowEnd = endRow(t, top, bottom);
+            for (int row = firstRow(t, top, bottom); row < rowEnd; row++) {
+                double sy = scaleV - (2 * row + 1);
+                int begin = spanBegin(t, sy, left * n, right * n);
+                int end = begin < right * n ? spanEnd(t, sy, begin, right * n) : begin;
+                int base = (row - top * n) * stride - left * n;
+                for (int column = begin; column < end; column++) {
+                    int holder = owner[base + column];
+                    if (holder == -1) {
+                        owner[base + column] = bins[k];
+                    } else if (holder >= 0) {
+                        if (count == 0) {
+                            firsts[4 * tile] = column / n;
+                            firsts[4 * tile + 1] = row / n;
+                            firsts[4 * tile + 2] = holder;
+                            firsts[4 * tile + 3] = bins[k];
+                        }
+                        count++;
+                        owner[base + column] = -2 - holder; // counted once, however many more triangles come
+                    }
+                }
+            }
+        }
+        return count;
+    }
+
+    private static void runOn(int threads, Runnable work) {
+        if (threads == 1) {
+            work.run();
+            return;
+        }
+        try (ExecutorService pool = Executors.newFixedThreadPool(threads)) {
+            List<Future<?>> futures = new ArrayList<>();
+            for (int i = 0; i < threads; i++) {
+                futures.add(pool.submit(work));
+            }
+            for (Future<?> future : futures) {
+                future.get();
+            }
+        } catch (InterruptedException e) {
+            Thread.currentThread().interrupt();
+            throw new CancellationException("interrupted");
+        } catch (ExecutionException e) {
+            if (e.getCause() instanceof RuntimeException cause) {
+                throw cause;
+            }
+            throw new IllegalStateException(e.getCause());
+        }
+    }
+
+    // ----------------------------------------------------------------------------------------------------------- geometry
+
+    /** Loads triangle {@code index}; the sign of its UV area is exact. */
+    private void load(int index, Triangle t) {
+        int i = 3 * index;
+        int a = 2 * indices[i];
+        int b = 2 * indices[i + 1];
+        int c = 2 * indices[i + 2];
+        t.set(uv[a] * scaleU, uv[a + 1] * scaleV, uv[b] * scaleU, uv[b + 1] * scaleV, uv[c] * scaleU, uv[c + 1] * scaleV);
+    }
+
+    /** Counts (dest null) or stores the triangles of each tile, in rising order. */
+    private void bin(int @Nullable [] dest) {
+        Triangle t = new Triangle();
+        double side = 2.0 * n * TILE;
+        for (int i = 0; i < triangleCount; i++) {
+            load(i, t);
+            if (!t.finite || t.turn == 0) {
+                continue;
+            }
+            // The quotients are rounded: one tile more on either side, then the exact test.
+            int rowBegin = floorClamped((scaleV - t.maxY) / side - 1, 0, tilesDown);
+            int rowEnd = floorClamped((scaleV - t.minY) / side + 2, 0, tilesDown);
+            int columnBegin = floorClamped(t.minX / side - 1, 0, tilesAcross);
+            int columnEnd = floorClamped(t.maxX / side + 2, 0, tilesAcross);
+            for (int row = rowBegin; row < rowEnd; row++) {
+                double high = scaleV - row * side;
+                for (int column = columnBegin; column < columnEnd; column++) {
+                    if (t.touches(column * side, (column + 1) * side, high - side, high)) {
+                        int at = row * tilesAcross + column;
+                        if (dest != null) {
+                            dest[binStart[at]] = i;
+                        }
+                        binStart[at]++;
+                    }
+                }
+            }
+        }
+    }
+
+    private int firstRow(Triangle t, int top, int bottom) {
+        return floorClamped((scaleV - t.maxY) / 2 - 1, top * n, bottom * n);
+    }
+
+    private int endRow(Triangle t, int top, int bottom) {
+        return floorClamped((scaleV - t.minY) / 2 + 1, top * n, bottom * n);
+    }
+
+    /** Returns the first of the columns {@code begin … end} of samples that is right of all left edges at height sy; {@code end} if none is. */
+    private static int spanBegin(Triangle t, double sy, int begin, int end) {
+        int at = begin;
+        if (t.ay == t.by && !insideOfLevel(t.ax, t.bx, t.ay, sy) || t.by == t.cy && !insideOfLevel(t.bx, t.cx, t.by, sy)
+                || t.cy == t.ay && !insideOfLevel(t.cx, t.ax, t.cy, sy)) {
+            return end;
+        }
+        if (t.by < t.ay) {
+            at = firstRightOf(t.bx, t.by, t.ax, t.ay, sy, at, end);
+        }
+        if (t.cy < t.by) {
+            at = firstRightOf(t.cx, t.cy, t.bx, t.by, sy, at, end);
+        }
+        if (t.ay < t.cy) {
+            at = firstRightOf(t.ax, t.ay, t.cx, t.cy, sy, at, end);
+        }
+        return at;
+    }
+
+    /** Returns whether height sy lies on the inner side of a level edge; on the edge itself, whether it is a top edge. */
+    private static boolean insideOfLevel(double fromX, double toX, double y, double sy) {
+        return toX > fromX ? sy > y : sy <= y;
+    }
+
+    /** Returns the first of the columns {@code begin … end} of samples that is right of a right edge at height sy; {@code end} if none is. */
+    private static int spanEnd(Triangle t, double sy, int begin, int end) {
+        int at = end;
+        if (t.by > t.ay) {
+            at = firstRightOf(t.ax, t.ay, t.bx, t.by, sy, begin, at);
+        }
+        if (t.cy > t.by) {
+            at = firstRightOf(t.bx, t.by, t.cx, t.cy, sy, begin, at);
+        }
+        if (t.ay > t.cy) {
+            at = firstRightOf(t.cx, t.cy, t.ax, t.ay, sy, begin, at);
+        }
+        return at;
+    }
+
+    /**
+     * Returns the first of the columns {@code begin … end} of samples that lies on the line or right of it; {@code end} if none does. The line goes
+     * upwards from p to q, so both triangles at an edge get the same answer.
+     */
+    private static int firstRightOf(double px, double py, double qx, double qy, double sy, int begin, int end) {
+        double x = px + (sy - py) / (qy - py) * (qx - px);
+        int at = floorClamped(Math.ceil((x - 1) / 2), begin, end);
+        // The crossing is rounded; exact tests on both sides of it nearly always settle it. Otherwise halve what is left.
+        int low = begin;
+        int high = end;
+        if (at < end) {
+            if (rightOf(px, py, qx, qy, at, sy)) {
+                high = at;
+            } else {
+                low = at + 1;
+            }
+        }
+        if (high == at && at > begin) {
+            if (!rightOf(px, py, qx, qy, at - 1, sy)) {
+                return at;
+            }
+            high = at - 1;
+        }
+        while (low < high) {
+            int middle = (low + high) >>> 1;
+            if (rightOf(px, py, qx, qy, middle, sy)) {
+                high = middle;
+            } else {
+                low = middle + 1;
+            }
+        }
+        return low;
+    }
+
+    private static boolean rightOf(double px, double py, double qx, double qy, int column, double sy) {
+        return Orientation.sign(px, py, qx, qy, 2 * column + 1, sy) <= 0;
+    }
+
+    /** Returns ⌊value⌋ between two bounds; a huge value gives a bound. */
+    private static int floorClamped(double value, int low, int high) {
+        return value <= low ? low : value >= high ? high : (int) Math.floor(value);
+    }
+}

@@ -1,0 +1,237 @@
+package org.estampage.raster;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThatThrownBy;
+
+import java.util.Arrays;
+import java.util.concurrent.CancellationException;
+import org.estampage.finding.Finding;
+import org.estampage.finding.Findings;
+import org.estampage.finding.Place;
+import org.estampage.finding.Severity;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
+import org.junit.jupiter.api.Test;
+
+class UvRasterTest {
+    private static TexelSamples whole(Mesh mesh, int width, int height, int n) {
+        TexelSamples samples = new TexelSamples();
+        UvRaster.of(mesh, width, height, n).rasterise(0, 0, width, height, samples);
+        return samples;
+    }
+
+    @Test
+    void rasterise_triangleOverTheUpperLeftHalf_startsAtRowZero() {
+        // Lower left, upper right, upper left: v is up, row 0 on top.
+        TexelSamples samples = whole(UvMeshes.soup(0, 0, 1, 1, 0, 1), 4, 4, 1);
+        int[] counts = new int[4];
+        for (int y = 0; y < 4; y++) {
+            counts[y] = samples.start[4 * y + 4] - samples.start[4 * y];
+        }
+        // The diagonal's samples lie on its right edge and belong to nobody here; those texels are touched.
+        assertThat(counts).containsExactly(4, 3, 2, 1);
+        assertThat(Arrays.copyOf(samples.kind, 4)).containsExactly(2, 2, 2, 3);
+        assertThat(samples.kind[12]).isEqualTo(TexelSamples.NEAREST);
+        assertThat(samples.kind[15]).isEqualTo(TexelSamples.EMPTY);
+    }
+
+    @Test
+    void rasterise_sampleAtTexelCentre_hasItsBarycentrics() {
+        TexelSamples samples = whole(UvMeshes.soup(0, 0, 1, 0, 0, 1), 2, 4, 1);
+        // Texel (0, 3) is the lowest on the left: centre (¼, 1 − 3.5/4) = (¼, ⅛), and the weights of corners 1 and 2 are u and v.
+        int at = samples.start[6];
+        assertThat(samples.triangle[at]).isZero();
+        assertThat(samples.b1[at]).isEqualTo(0.25f);
+        assertThat(samples.b2[at]).isEqualTo(0.125f);
+    }
+
+    @Test
+    void rasterise_sharedEdgeThroughSamples_givesEachToOneTriangle() {
+        Mesh square = UvMeshes.of(new float[]{0, 0, 1, 0, 1, 1, 0, 1}, 0, 1, 2, 0, 2, 3);
+        TexelSamples samples = whole(square, 64, 64, 1);
+        assertThat(samples.size()).isEqualTo(64 * 64);
+        for (int i = 0; i < 64; i++) {
+            // The edge is the left edge of the lower right triangle.
+            assertThat(samples.triangle[samples.start[(63 - i) * 64 + i]]).isZero();
+        }
+        assertThat(UvRaster.of(square, 64, 64, 1).findings()).isEmpty();
+    }
+
+    @Test
+    void rasterise_sliverBetweenSamples_givesTouchedTexelsTheirNearestPoint() {
+        // In 8 × 8 texels: from (0.5, 1.25) to (7.5, 1.25), 0.05 high, below the sample row at 1.5 (v up): misses all samples.
+        TexelSamples samples = whole(UvMeshes.soup(0.5f / 8, 1.25f / 8, 7.5f / 8, 1.25f / 8, 0.5f / 8, 1.3f / 8), 8, 8, 1);
+        assertThat(samples.size()).isEqualTo(8);
+        for (int x = 0; x < 8; x++) {
+            int texel = 6 * 8 + x;
+            assertThat(samples.kind[texel]).isEqualTo(TexelSamples.NEAREST);
+            int at = samples.start[texel];
+            assertThat(samples.sample[at]).isEqualTo((short) -1);
+            double u = 0.5 + 7 * samples.b1[at];
+            double v = 1.25 + 0.05 * samples.b2[at];
+            // The long upper side falls by 0.05/7 a texel: the foot of the perpendicular from (x + ½, 1.5) on it, kept between its ends.
+            double slope = -0.05 / 7;
+            double t = Math.min(7, Math.max(0, (x + slope * (1.5 - 1.3)) / (1 + slope * slope)));
+            // The UVs of the corners are rounded to float, 2⁻²⁴ of 8 texels; so are the weights.
+            assertThat(u).isCloseTo(0.5 + t, org.assertj.core.data.Offset.offset(2e-6));
+            assertThat(v).isCloseTo(1.3 + slope * t, org.assertj.core.data.Offset.offset(2e-6));
+        }
+    }
+
+    @Test
+    void rasterise_chartThatEndsAtATexelsSide_doesNotTouchTheTexelBeyond() {
+        TexelSamples samples = whole(UvMeshes.of(new float[]{.25f, .25f, .75f, .25f, .75f, .75f, .25f, .75f}, 0, 1, 2, 0, 2, 3), 8, 8, 2);
+        for (int y = 0; y < 8; y++) {
+            for (int x = 0; x < 8; x++) {
+                boolean inside = x >= 2 && x < 6 && y >= 2 && y < 6;
+                assertThat(samples.kind[y * 8 + x]).isEqualTo(inside ? TexelSamples.FULL : TexelSamples.EMPTY);
+            }
+        }
+    }
+
+    @Test
+    void rasterise_nearestPointOnASharedEdge_takesTheLowerTriangle() {
+        // Two slivers that share the upper side of the first, in texel rows of 4: the texel's centre sees the second one's upper side …
+        float[] uv = {0.1f, 0.05f, 0.9f, 0.05f, 0.5f, 0.1f, 0.5f, 0.0f};
+        Mesh both = UvMeshes.of(uv, 0, 1, 2, 1, 0, 3);
+        Mesh swapped = UvMeshes.of(uv, 1, 0, 3, 0, 1, 2);
+        TexelSamples a = whole(both, 1, 1, 1);
+        TexelSamples b = whole(swapped, 1, 1, 1);
+        assertThat(a.triangle[0]).isZero();
+        assertThat(b.triangle[0]).isEqualTo(1);
+        // … and where the nearest point is a corner of both, the lower one wins in either order.
+        float[] fan = {0.2f, 0.3f, 0.1f, 0.3f, 0.1f, 0.2f, 0.2f, 0.2f};
+        assertThat(whole(UvMeshes.of(fan, 0, 1, 2, 0, 2, 3), 1, 1, 1).triangle[0]).isZero();
+        assertThat(whole(UvMeshes.of(fan, 0, 2, 3, 0, 1, 2), 1, 1, 1).triangle[0]).isZero();
+    }
+
+    @Test
+    void rasterise_lowestTriangleKeepsAnOverlap() {
+        Mesh mesh = UvMeshes.soup(0, 0, 1, 0, 0, 1, 0, 0, 2, 0, 0, 2);
+        TexelSamples samples = whole(mesh, 16, 16, 2);
+        assertThat(samples.size()).isEqualTo(32 * 32);
+        for (int y = 0; y < 16; y++) {
+            for (int x = 0; x < 16; x++) {
+                for (int at = samples.start[y * 16 + x]; at < samples.start[y * 16 + x + 1]; at++) {
+                    int s = samples.sample[at];
+                    int column = 2 * x + s % 2;
+                    int row = 2 * y + s / 2;
+                    // In the first triangle: u + v < 1, that is column < row.
+                    assertThat(samples.triangle[at]).isEqualTo(column < row ? 0 : 1);
+                }
+            }
+        }
+    }
+
+    @Test
+    void rasterise_manyBlockSizesAndReuse_giveTheSameSamples() {
+        Mesh mesh = UvMeshes.halfMirrored(UvMeshes.grid(23, 0.24, 9));
+        UvRaster raster = UvRaster.of(mesh, 90, 71, 2);
+        TexelSamples all = new TexelSamples();
+        raster.rasterise(0, 0, 90, 71, all);
+        TexelSamples part = new TexelSamples();
+        for (int[] size : new int[][]{{1, 1}, {7, 5}, {32, 32}, {33, 64}, {90, 1}, {13, 71}}) {
+            for (int y = 0; y < 71; y += size[1]) {
+                for (int x = 0; x < 90; x += size[0]) {
+                    raster.rasterise(x, y, Math.min(size[0], 90 - x), Math.min(size[1], 71 - y), part);
+                    for (int j = 0; j < part.height; j++) {
+                        for (int i = 0; i < part.width; i++) {
+                            same(all, (y + j) * 90 + x + i, part, j * part.width + i);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    private static void same(TexelSamples a, int texelA, TexelSamples b, int texelB) {
+        int count = a.start[texelA + 1] - a.start[texelA];
+        assertThat(b.start[texelB + 1] - b.start[texelB]).isEqualTo(count);
+        assertThat(b.kind[texelB]).isEqualTo(a.kind[texelA]);
+        for (int i = 0; i < count; i++) {
+            int p = a.start[texelA] + i;
+            int q = b.start[texelB] + i;
+            assertThat(b.triangle[q]).isEqualTo(a.triangle[p]);
+            assertThat(b.sample[q]).isEqualTo(a.sample[p]);
+            assertThat(Float.floatToRawIntBits(b.b1[q])).isEqualTo(Float.floatToRawIntBits(a.b1[p]));
+            assertThat(Float.floatToRawIntBits(b.b2[q])).isEqualTo(Float.floatToRawIntBits(a.b2[p]));
+        }
+    }
+
+    @Test
+    void rasterise_emptyBlock_hasNoTexels() {
+        TexelSamples samples = new TexelSamples();
+        UvRaster.of(UvMeshes.grid(2, 0, 1), 8, 8, 1).rasterise(3, 3, 0, 4, samples);
+        assertThat(samples.texelCount()).isZero();
+        assertThat(samples.size()).isZero();
+    }
+
+    @Test
+    void findings_ofACleanSquare_areNone() {
+        assertThat(UvRaster.of(UvMeshes.grid(9, 0.24, 2), 40, 40, 2).findings()).isEmpty();
+    }
+
+    @Test
+    void findings_overlap_countsSamplesOnceForAnyNumberOfThreads() {
+        // Three times the same left half: every sample of it lies in three triangles, and counts once.
+        float[] half = {0, 0, .5f, 0, .5f, 1, 0, 1};
+        Mesh mesh = UvMeshes.of(half, 0, 1, 2, 0, 2, 3, 0, 1, 2, 0, 2, 3, 2, 1, 0, 3, 2, 0);
+        UvRaster raster = UvRaster.of(mesh, 100, 80, 2);
+        Findings one = raster.findings();
+        Finding overlap = one.ofKind("overlapping-uvs").get(0);
+        assertThat(overlap.count()).isEqualTo(100 * 160);
+        assertThat(overlap.severity()).isEqualTo(Severity.WARNING);
+        // The first sample is at the top left, in triangle 1; triangle 3 is the next one to hold it.
+        assertThat(overlap.places()).startsWith(new Place.Texel(0, 0), new Place.Element("triangle", 1), new Place.Element("triangle", 3));
+        assertThat(one.ofKind("uvs-mirrored").get(0).count()).isEqualTo(2);
+        assertThat(raster.findings(Task.silent(), 3)).isEqualTo(one);
+    }
+
+    @Test
+    void findings_outsideZeroAreaAndNotFinite_countTriangles() {
+        Mesh mesh = UvMeshes.soup(0, 0, 1, 0, 0, 1, //
+                1.25f, 0, 1.75f, 0, 1.25f, .5f, // a copy aside
+                .5f, .5f, 1.5f, .5f, .5f, .625f, // partly outside
+                .1f, .1f, .2f, .2f, .3f, .3f, // no area
+                .1f, Float.NaN, .2f, .2f, .3f, .1f);
+        UvRaster raster = UvRaster.of(mesh, 32, 32, 1);
+        Findings findings = raster.findings();
+        assertThat(findings.ofKind("uvs-outside").get(0).count()).isEqualTo(2);
+        assertThat(findings.ofKind("uvs-outside").get(0).places()).containsExactly(new Place.Element("triangle", 1), new Place.Element("triangle", 2));
+        assertThat(findings.ofKind("uvs-zero-area").get(0).count()).isEqualTo(1);
+        assertThat(findings.ofKind("uvs-not-finite").get(0).places()).containsExactly(new Place.Element("triangle", 4));
+        assertThat(findings.ofKind("uvs-not-finite").get(0).severity()).isEqualTo(Severity.ERROR);
+        TexelSamples samples = new TexelSamples();
+        raster.rasterise(0, 0, 32, 32, samples);
+        for (int i = 0; i < samples.size(); i++) {
+            assertThat(samples.triangle[i]).isIn(0, 2);
+        }
+    }
+
+    @Test
+    void findings_ofACancelledTask_stop() {
+        Task task = Task.silent();
+        task.cancellation().cancel();
+        UvRaster raster = UvRaster.of(UvMeshes.grid(2, 0, 1), 64, 64, 1);
+        assertThatThrownBy(() -> raster.findings(task, 2)).isInstanceOf(CancellationException.class);
+    }
+
+    @Test
+    void hugeUvs_areCutExactly() {
+        // Far corners: the left edge runs through u = ½ exactly.
+        TexelSamples samples = whole(UvMeshes.soup(.5f, -1e30f, 1e30f, 0, .5f, 1e30f), 8, 8, 2);
+        assertThat(samples.size()).isEqualTo(8 * 4 * 4);
+        for (int texel = 0; texel < 64; texel++) {
+            assertThat(samples.kind[texel]).isEqualTo(texel % 8 >= 4 ? TexelSamples.FULL : TexelSamples.EMPTY);
+        }
+    }
+
+    @Test
+    void of_outsideItsRanges_saysWhich() {
+        Mesh mesh = UvMeshes.grid(1, 0, 1);
+        assertThatThrownBy(() -> UvRaster.of(mesh, 0, 8, 1)).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("0 × 8");
+        assertThatThrownBy(() -> UvRaster.of(mesh, 8, 8, 17)).hasMessageContaining("17").hasMessageContaining("1 … 16");
+        assertThatThrownBy(() -> UvRaster.of(mesh.toBuilder().noUvSets().build(), 8, 8, 1)).hasMessageContaining("no UV set");
+        assertThatThrownBy(() -> UvRaster.of(mesh, 8, 8, 1).rasterise(4, 0, 5, 1, new TexelSamples())).hasMessageContaining("8 × 8");
+    }
+}
