@@ -51,7 +51,7 @@ final class UvMeshes {
                 int b = a + 1;
                 int c = b + side;
                 int d = a + side;
-                int[] quad = random.nextBoolean() ? new int[]{a, b, c, a, c, d} : new int[]{a, b, d, b, c, d};
+                int[] quad = random.nextBoolean() ? new int[] {a, b, c, a, c, d} : new int[] {a, b, d, b, c, d};
                 for (int i : quad) {
                     indices[at++] = i;
                 }

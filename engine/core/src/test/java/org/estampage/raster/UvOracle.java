@@ -90,7 +90,7 @@ final class UvOracle {
         double step = 2.0 * n;
         double[][] polygon = new double[3][];
         for (int k = 0; k < 3; k++) {
-            polygon[k] = new double[]{u[indices[3 * triangle + k]].doubleValue(), v[indices[3 * triangle + k]].doubleValue()};
+            polygon[k] = new double[] {u[indices[3 * triangle + k]].doubleValue(), v[indices[3 * triangle + k]].doubleValue()};
         }
         double top = step * height - step * y;
         polygon = clip(polygon, 0, 1, step * x);
@@ -119,7 +119,7 @@ final class UvOracle {
             }
             if (dp > 0 && dq < 0 || dp < 0 && dq > 0) {
                 double s = dp / (dp - dq);
-                out[count++] = new double[]{p[0] + s * (q[0] - p[0]), p[1] + s * (q[1] - p[1])};
+                out[count++] = new double[] {p[0] + s * (q[0] - p[0]), p[1] + s * (q[1] - p[1])};
             }
         }
         return Arrays.copyOf(out, count);

@@ -32,7 +32,8 @@ class UvRasterDifferentialTest {
                     double b1 = samples.b1[at];
                     double b2 = samples.b2[at];
                     double b0 = 1 - b1 - b2;
-                    double u = b0 * uv[2 * indices[3 * holder]] + b1 * uv[2 * indices[3 * holder + 1]] + b2 * uv[2 * indices[3 * holder + 2]];
+                    double u = b0 * uv[2 * indices[3 * holder]] + b1 * uv[2 * indices[3 * holder + 1]]
+                            + b2 * uv[2 * indices[3 * holder + 2]];
                     double v = b0 * uv[2 * indices[3 * holder] + 1] + b1 * uv[2 * indices[3 * holder + 1] + 1]
                             + b2 * uv[2 * indices[3 * holder + 2] + 1];
                     // Two weights, each rounded to float (2⁻²⁵ at most, being ≤ 1), times UV differences of at most 2.

@@ -41,9 +41,9 @@ class UvRasterPropertyTest {
     private static Mesh splitSquare(long seed, int splits) {
         Random random = new Random(seed);
         float[] uv = new float[8 + 2 * splits];
-        System.arraycopy(new float[]{0, 0, 1, 0, 1, 1, 0, 1}, 0, uv, 0, 8);
+        System.arraycopy(new float[] {0, 0, 1, 0, 1, 1, 0, 1}, 0, uv, 0, 8);
         int[] indices = new int[6 + 6 * splits];
-        System.arraycopy(new int[]{0, 1, 2, 0, 2, 3}, 0, indices, 0, 6);
+        System.arraycopy(new int[] {0, 1, 2, 0, 2, 3}, 0, indices, 0, 6);
         int triangles = 2;
         int vertices = 4;
         for (int k = 0; k < splits; k++) {
@@ -63,7 +63,7 @@ class UvRasterPropertyTest {
             uv[2 * vertices + 1] = v;
             indices[t + 2] = vertices;
             int at = 3 * triangles;
-            for (int i : new int[]{b, c, vertices, c, a, vertices}) {
+            for (int i : new int[] {b, c, vertices, c, a, vertices}) {
                 indices[at++] = i;
             }
             triangles += 2;

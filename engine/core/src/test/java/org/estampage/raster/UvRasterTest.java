@@ -47,7 +47,7 @@ class UvRasterTest {
 
     @Test
     void rasterise_sharedEdgeThroughSamples_givesEachToOneTriangle() {
-        Mesh square = UvMeshes.of(new float[]{0, 0, 1, 0, 1, 1, 0, 1}, 0, 1, 2, 0, 2, 3);
+        Mesh square = UvMeshes.of(new float[] {0, 0, 1, 0, 1, 1, 0, 1}, 0, 1, 2, 0, 2, 3);
         TexelSamples samples = whole(square, 64, 64, 1);
         assertThat(samples.size()).isEqualTo(64 * 64);
         for (int i = 0; i < 64; i++) {
@@ -80,7 +80,7 @@ class UvRasterTest {
 
     @Test
     void rasterise_chartThatEndsAtATexelsSide_doesNotTouchTheTexelBeyond() {
-        TexelSamples samples = whole(UvMeshes.of(new float[]{.25f, .25f, .75f, .25f, .75f, .75f, .25f, .75f}, 0, 1, 2, 0, 2, 3), 8, 8, 2);
+        TexelSamples samples = whole(UvMeshes.of(new float[] {.25f, .25f, .75f, .25f, .75f, .75f, .25f, .75f}, 0, 1, 2, 0, 2, 3), 8, 8, 2);
         for (int y = 0; y < 8; y++) {
             for (int x = 0; x < 8; x++) {
                 boolean inside = x >= 2 && x < 6 && y >= 2 && y < 6;
@@ -130,7 +130,7 @@ class UvRasterTest {
         TexelSamples all = new TexelSamples();
         raster.rasterise(0, 0, 90, 71, all);
         TexelSamples part = new TexelSamples();
-        for (int[] size : new int[][]{{1, 1}, {7, 5}, {32, 32}, {33, 64}, {90, 1}, {13, 71}}) {
+        for (int[] size : new int[][] {{1, 1}, {7, 5}, {32, 32}, {33, 64}, {90, 1}, {13, 71}}) {
             for (int y = 0; y < 71; y += size[1]) {
                 for (int x = 0; x < 90; x += size[0]) {
                     raster.rasterise(x, y, Math.min(size[0], 90 - x), Math.min(size[1], 71 - y), part);
@@ -181,8 +181,10 @@ class UvRasterTest {
         Finding overlap = one.ofKind("overlapping-uvs").get(0);
         assertThat(overlap.count()).isEqualTo(100 * 160);
         assertThat(overlap.severity()).isEqualTo(Severity.WARNING);
-        // The first sample is at the top left, in triangle 1; triangle 3 is the next one to hold it.
-        assertThat(overlap.places()).startsWith(new Place.Texel(0, 0), new Place.Element("triangle", 1), new Place.Element("triangle", 3));
+        // Tile by tile, then triangle by triangle: in the first tile, 32 texels wide, triangle 2 is the first to come second. It lies right of
+        // u = v/2, and the tile's last sample column is u = 63.5/200: so v ≤ 0.635, sample row 58 from the top.
+        assertThat(overlap.places()).startsWith(new Place.Texel(31, 29), new Place.Element("triangle", 0),
+                new Place.Element("triangle", 2));
         assertThat(one.ofKind("uvs-mirrored").get(0).count()).isEqualTo(2);
         assertThat(raster.findings(Task.silent(), 3)).isEqualTo(one);
     }
@@ -197,7 +199,8 @@ class UvRasterTest {
         UvRaster raster = UvRaster.of(mesh, 32, 32, 1);
         Findings findings = raster.findings();
         assertThat(findings.ofKind("uvs-outside").get(0).count()).isEqualTo(2);
-        assertThat(findings.ofKind("uvs-outside").get(0).places()).containsExactly(new Place.Element("triangle", 1), new Place.Element("triangle", 2));
+        assertThat(findings.ofKind("uvs-outside").get(0).places()).containsExactly(new Place.Element("triangle", 1),
+                new Place.Element("triangle", 2));
         assertThat(findings.ofKind("uvs-zero-area").get(0).count()).isEqualTo(1);
         assertThat(findings.ofKind("uvs-not-finite").get(0).places()).containsExactly(new Place.Element("triangle", 4));
         assertThat(findings.ofKind("uvs-not-finite").get(0).severity()).isEqualTo(Severity.ERROR);
