@@ -3,105 +3,115 @@ package org.estampage.mesh;
 import java.util.Arrays;
 
 /**
- * Which edges of triangles meet. Edge 3t + k of triangle t runs from corner k to corner k + 1, over welded positions.
+ * Which triangle lies across each edge. Vertices at exactly the same position count as one, so UV seams and split vertices don't tear the surface.
  *
- * <p>The arrays are owned by this object and must not be changed.
+ * <p>Edge 3t + k runs from corner k of triangle t to the next corner. Two edges are opposite when they are the only two between their vertices and
+ * run in opposite directions.
  *
- * @threads immutable by contract
+ * @threads immutable
  */
 public final class Adjacency {
-    /** The opposite of an edge that only one triangle has. */
+    /** Stands for the missing neighbour of an edge that one triangle has alone. */
     public static final int BOUNDARY = -1;
-    /** The opposite of an edge that more than two triangles have, or two that run the same way. */
+    /**
+     * Stands for the missing neighbour of an edge that more than two triangles share, or two that run through it in the same direction; also for the
+     * edges of a triangle that stands on one vertex twice, which takes no part in pairing.
+     */
     public static final int NON_MANIFOLD = -2;
 
-    private final int[] vertices;
+    private final int[] cornerVertex;
     private final int[] opposite;
 
-    private Adjacency(int[] vertices, int[] opposite) {
-        this.vertices = vertices;
+    private Adjacency(int[] cornerVertex, int[] opposite) {
+        this.cornerVertex = cornerVertex;
         this.opposite = opposite;
     }
 
     /**
      * Pairs the edges of a mesh.
      *
-     * @cost linear time and memory: edges are sorted by their lower vertex with counting, then by the upper one within each
+     * @edge a triangle with two corners at the same position is left out: its neighbours face each other across it
+     * @cost O(triangles) time, O(d log d) at a vertex of d > 24 edges; allocates six to nine ints a triangle, keeps six
      */
     public static Adjacency of(Mesh mesh) {
-        int[] canonical = Welding.canonicalVertices(mesh);
-        int[] corners = mesh.positionIndices();
-        int[] vertices = new int[corners.length];
-        for (int c = 0; c < corners.length; c++) {
-            vertices[c] = canonical[corners[c]];
-        }
-        return new Adjacency(vertices, pair(vertices, mesh.vertexCount()));
+        return of(mesh, Welding.canonicalVertices(mesh));
     }
 
-    private static int[] pair(int[] vertices, int vertexCount) {
-        int edges = vertices.length;
-        int[] start = new int[vertexCount + 1];
-        for (int e = 0; e < edges; e++) {
-            start[Math.min(vertices[e], vertices[next(e)]) + 1]++;
+    /**
+     * Pairs the edges of a mesh whose welding is known.
+     *
+     * @param canonical what {@link Welding#canonicalVertices} returned for this mesh
+     * @throws IllegalArgumentException if there is not one number a vertex
+     */
+    public static Adjacency of(Mesh mesh, int[] canonical) {
+        if (canonical.length != mesh.vertexCount()) {
+            throw new IllegalArgumentException(
+                    "canonical: " + canonical.length + " numbers are given, " + mesh.vertexCount() + " vertices need one each");
         }
-        for (int v = 0; v < vertexCount; v++) {
-            start[v + 1] += start[v];
+        int[] corners = Welding.cornerVertices(mesh, canonical);
+        int[] opposite = new int[corners.length];
+        boolean[] skipped = new boolean[corners.length / 3];
+        for (int t = 0; t < skipped.length; t++) {
+            skipped[t] = repeats(corners, t);
         }
-        // Of each lower vertex the edges, as (upper vertex, edge) in one number, so that sorting brings equal edges together.
-        long[] keys = new long[edges];
-        int[] fill = start.clone();
-        for (int e = 0; e < edges; e++) {
-            int a = vertices[e], b = vertices[next(e)];
-            keys[fill[Math.min(a, b)]++] = (long) Math.max(a, b) << 32 | e;
-        }
-        int[] opposite = new int[edges];
-        for (int v = 0; v < vertexCount; v++) {
-            Arrays.sort(keys, start[v], start[v + 1]);
-            for (int i = start[v]; i < start[v + 1];) {
-                int upper = (int) (keys[i] >>> 32);
-                int end = i + 1;
-                while (end < start[v + 1] && (int) (keys[end] >>> 32) == upper) {
-                    end++;
-                }
-                int first = (int) keys[i];
-                if (upper != v && end - i == 1) {
-                    opposite[first] = BOUNDARY;
-                } else if (upper != v && end - i == 2 && vertices[first] != vertices[(int) keys[i + 1]]) {
-                    opposite[first] = (int) keys[i + 1];
-                    opposite[(int) keys[i + 1]] = first;
-                } else { // a repeated vertex is no edge at all
-                    for (int j = i; j < end; j++) {
-                        opposite[(int) keys[j]] = NON_MANIFOLD;
-                    }
-                }
-                i = end;
+        EdgeRuns runs = new EdgeRuns(corners, canonical.length, skipped);
+        int[] order = runs.order();
+        Arrays.fill(opposite, NON_MANIFOLD);
+        for (int from = 0; from < order.length;) {
+            int to = runs.endOf(from);
+            int edge = order[from];
+            if (to == from + 1) {
+                opposite[edge] = BOUNDARY;
+            } else if (to == from + 2 && corners[edge] != corners[order[from + 1]]) {
+                opposite[edge] = order[from + 1];
+                opposite[order[from + 1]] = edge;
             }
+            from = to;
         }
+        return new Adjacency(corners, opposite);
+    }
+
+    static boolean repeats(int[] corners, int triangle) {
+        int a = corners[3 * triangle], b = corners[3 * triangle + 1], c = corners[3 * triangle + 2];
+        return a == b || b == c || c == a;
+    }
+
+    /**
+     * Returns the opposite edge of each edge; not to be changed.
+     *
+     * @shape one edge number an edge 3t + k, or {@link #BOUNDARY}, or {@link #NON_MANIFOLD}
+     */
+    public int[] opposite() {
         return opposite;
     }
 
-    /** Returns the next edge of the same triangle. */
-    public static int next(int edge) {
-        return edge % 3 == 2 ? edge - 2 : edge + 1;
-    }
-
-    /** Returns the previous edge of the same triangle. */
-    public static int previous(int edge) {
-        return edge % 3 == 0 ? edge + 2 : edge - 1;
-    }
-
-    /** Returns the edge on the other side, {@link #BOUNDARY} or {@link #NON_MANIFOLD}. */
+    /** Returns the opposite edge of an edge, {@link #BOUNDARY} or {@link #NON_MANIFOLD}. */
     public int opposite(int edge) {
         return opposite[edge];
-    }
-
-    /** Returns the welded vertex that an edge starts at. */
-    public int vertex(int edge) {
-        return vertices[edge];
     }
 
     /** Returns the number of edges of triangles: three times their number. */
     public int edgeCount() {
         return opposite.length;
+    }
+
+    /** Returns the welded vertex that an edge starts at. */
+    public int vertex(int edge) {
+        return cornerVertex[edge];
+    }
+
+    /** Returns the welded vertex of each triangle corner, which is also where edge 3t + k starts; not to be changed. */
+    public int[] cornerVertices() {
+        return cornerVertex;
+    }
+
+    /** Returns the edge that follows an edge around its triangle. */
+    public static int next(int edge) {
+        return EdgeRuns.next(edge);
+    }
+
+    /** Returns the edge that comes before an edge around its triangle. */
+    public static int previous(int edge) {
+        return EdgeRuns.previous(edge);
     }
 }

@@ -7,73 +7,135 @@ import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
 
 /**
- * Vertex normals: the mean of the facet normals around a welded vertex, weighted by the angle that each facet has there.
+ * Computes normals: smooth, with hard edges, by smoothing groups, or as a map should see them.
  *
- * @source Thürmer, Wüthrich, Computing Vertex Normals from Polygonal Facets, 1998 (from memory)
- * @space object; counter-clockwise triangles face outward
- * @edge zero-area triangles give nothing; a corner that no facet gives a direction gets (0, 0, 1), so that every normal has unit length
+ * <p>A normal is the mean of the facet normals around a corner, each weighted by the triangle's angle there, so the way a surface is cut into
+ * triangles does not show. Vertices at exactly the same position count as one. Sums run in double in the order of the triangles, on one thread: the
+ * result has the same bits everywhere.
+ *
+ * <p>Every method returns a mesh that differs in its normals alone; tangents that it was given are dropped, since they belonged to the old normals.
+ *
+ * @space object; unit length
+ * @edge a triangle without area, or with a coordinate that is not finite, gives nothing. Where the sum around a corner vanishes (two triangles back to
+ *       back), each corner takes its own triangle's normal. Where that is missing too, (0, 0, 1): no direction is right, but a unit vector can't poison
+ *       what is computed from it.
+ * @threads safe for concurrent calls
+ * @source angle weights: Thürmer & Wüthrich, Computing Vertex Normals from Polygonal Facets, Journal of Graphics Tools 3(1), 1998; Baerentzen &
+ *         Aanaes, Signed Distance Computation Using the Angle Weighted Pseudonormal, 2005
  */
 public final class Normals {
-    /** An edge sharper than this that gets smoothed because the file says nothing is worth a note; common practice, no source. */
-    private static final double SHARP_DEGREES = 40;
+    /** The dihedral angle, in degrees, above which {@link #shading} reports an edge that it smoothed. */
+    public static final double SHARP_DEGREES = 40;
+
+    // Coordinates are floats: a facet normal is off by up to about 1e-7 radians (6e-6°) for well-shaped triangles, and slices of a cylinder with a round
+    // number of sides lie exactly on round angles. So "exceeds" starts a little above the angle asked for.
+    private static final double DEGREE_TOLERANCE = 1e-3;
+    // Facet normals are units in double, so opposite ones cancel to about 1e-16; a true sum is at least as long as its angle, in radians.
+    private static final double VANISHED = 1e-9;
 
     private Normals() {
     }
 
-    /** Returns the mesh with all edges smooth, over welded positions. Its normals are one a welded vertex. */
+    /**
+     * Returns the mesh with smooth normals: every edge is smooth, also across boundaries and where more than two triangles meet.
+     *
+     * @cost O(triangles); one normal a position
+     */
     public static Mesh smooth(Mesh mesh) {
-        int[] canonical = Welding.canonicalVertices(mesh);
-        int vertices = mesh.vertexCount();
-        double[] sum = new double[3 * vertices];
-        double[] facet = new double[6];
-        int[] corners = mesh.positionIndices();
-        for (int t = 0; t < mesh.triangleCount(); t++) {
-            if (facet(mesh, t, facet)) {
-                for (int k = 0; k < 3; k++) {
-                    int v = 3 * canonical[corners[3 * t + k]];
-                    sum[v] += facet[3 + k] * facet[0];
-                    sum[v + 1] += facet[3 + k] * facet[1];
-                    sum[v + 2] += facet[3 + k] * facet[2];
-                }
-            }
+        return smooth(mesh, Welding.canonicalVertices(mesh));
+    }
+
+    private static Mesh smooth(Mesh mesh, int[] canonical) {
+        int[] indices = mesh.positionIndices();
+        // Number the welded vertices that triangles use, in their order.
+        int[] number = new int[mesh.vertexCount()];
+        for (int index : indices) {
+            number[canonical[index]] = 1;
         }
-        float[] normals = new float[3 * vertices];
-        for (int v = 0; v < vertices; v++) {
-            writeUnit(sum, 3 * canonical[v], normals, 3 * v);
+        int count = 0;
+        for (int v = 0; v < number.length; v++) {
+            number[v] = number[v] == 0 ? -1 : count++;
         }
-        return withNormals(mesh, normals, corners);
+        if (count == number.length) { // nothing to weld, nothing unused: the normals need no indices of their own
+            return withNormals(mesh, indices, count);
+        }
+        int[] fan = new int[indices.length];
+        for (int c = 0; c < fan.length; c++) {
+            fan[c] = number[canonical[indices[c]]];
+        }
+        return withNormals(mesh, fan, count);
     }
 
     /**
-     * Returns the mesh with hard edges where facets meet at more than an angle.
+     * Returns the mesh with normals that break at every edge whose facets turn by more than an angle.
      *
-     * @param degrees the dihedral turn, 0 … 180, above which an edge is hard; boundary and non-manifold edges always are
-     * @throws IllegalArgumentException if it is out of range
+     * <p>Around a welded vertex, triangles that hang together over edges that are not hard form a fan; each fan has one normal. Boundary edges and edges
+     * that {@link Adjacency} can't pair end a fan. Triangles without area pass it on: what counts is the turn between the facets on either side.
+     *
+     * @param degrees the largest turn between facet normals that stays smooth, 0 … 180; 0 makes every facet flat, 180 no edge hard. Turns up to 0.001°
+     *                above count as equal.
+     * @throws IllegalArgumentException if the angle is outside 0 … 180
+     * @cost O(triangles)
      */
     public static Mesh hardEdges(Mesh mesh, double degrees) {
         if (!(degrees >= 0 && degrees <= 180)) {
             throw new IllegalArgumentException("degrees = " + degrees + " must be 0 … 180");
         }
-        double[] units = facetUnits(mesh);
-        double cosine = StrictMath.cos(StrictMath.toRadians(degrees));
-        return byFans(mesh, (t, o) -> {
-            // A flat edge counts as smooth whatever its rounding: only an angle of 0 would ask otherwise.
-            return dot(units, t, o) >= cosine - 1e-9;
-        });
+        int[] fan = new int[mesh.positionIndices().length];
+        int count = new Fans(Adjacency.of(mesh).opposite(), FacetNormals.unitInDouble(mesh), leastCosine(degrees)).number(fan);
+        return withNormals(mesh, fan, count);
+    }
+
+    /** Returns the cosine below which a turn exceeds an angle; below every cosine for 180. */
+    private static double leastCosine(double degrees) {
+        double limit = degrees + DEGREE_TOLERANCE;
+        return limit >= 180 ? -2 : StrictMath.cos(Math.toRadians(limit));
     }
 
     /**
-     * Returns the mesh with the hard edges of its smoothing groups: an edge is smooth if both triangles have the same group, not 0. Without
-     * groups all edges are hard.
+     * Returns the mesh with normals that are smooth within each smoothing group and break between groups; triangles of group 0 are flat.
+     *
+     * @throws IllegalArgumentException if the mesh has no smoothing groups
+     * @cost O(triangles · groups at a vertex)
      */
     public static Mesh bySmoothingGroups(Mesh mesh) {
         int[] groups = mesh.smoothingGroups();
-        return byFans(mesh, (t, o) -> groups != null && groups[t] != 0 && groups[t] == groups[o]);
+        if (groups == null) {
+            throw new IllegalArgumentException("mesh " + mesh.name() + " has no smoothing groups");
+        }
+        int[] corners = Welding.cornerVertices(mesh, Welding.canonicalVertices(mesh));
+        // Chain the fans of each vertex: one a group; group 0 opens a new one for each corner and need not be found again.
+        int[] firstOfVertex = new int[mesh.vertexCount()];
+        Arrays.fill(firstOfVertex, -1);
+        int[] nextOfVertex = new int[corners.length];
+        int[] groupOfFan = new int[corners.length];
+        int[] fan = new int[corners.length];
+        int count = 0;
+        for (int c = 0; c < corners.length; c++) {
+            int group = groups[c / 3];
+            int f = group == 0 ? -1 : firstOfVertex[corners[c]];
+            while (f >= 0 && groupOfFan[f] != group) {
+                f = nextOfVertex[f];
+            }
+            if (f < 0) {
+                f = count++;
+                groupOfFan[f] = group;
+                if (group != 0) {
+                    nextOfVertex[f] = firstOfVertex[corners[c]];
+                    firstOfVertex[corners[c]] = f;
+                }
+            }
+            fan[c] = f;
+        }
+        return withNormals(mesh, fan, count);
     }
 
     /**
-     * Returns the mesh with the normals that maps and shaders see: the file's own; else by its smoothing groups; else smooth, with a finding when
-     * sharp edges get smoothed by that.
+     * Returns the mesh as a map should see it: with the file's normals; where the file has none, with normals by its smoothing groups; else smooth, and
+     * then with a finding {@code sharp-edges-smoothed} when edges that turn by more than {@value #SHARP_DEGREES}° lose their sharpness that way.
+     *
+     * @edge a mesh that has normals is returned as it is, also when some of them are not unit vectors; a check reports those
+     * @cost O(triangles)
      */
     public static Mesh shading(Mesh mesh) {
         if (mesh.normals().isPresent()) {
@@ -82,177 +144,211 @@ public final class Normals {
         if (mesh.smoothingGroups() != null) {
             return bySmoothingGroups(mesh);
         }
-        Mesh smooth = smooth(mesh);
-        List<Finding> sharp = sharpEdges(mesh);
-        return sharp.isEmpty() ? smooth : smooth.toBuilder().findings(sharp).build();
-    }
-
-    private static List<Finding> sharpEdges(Mesh mesh) {
-        Adjacency adjacency = Adjacency.of(mesh);
-        double[] units = facetUnits(mesh);
-        double cosine = StrictMath.cos(StrictMath.toRadians(SHARP_DEGREES));
+        int[] canonical = Welding.canonicalVertices(mesh);
+        Mesh smooth = smooth(mesh, canonical);
+        int[] opposite = Adjacency.of(mesh, canonical).opposite();
+        double[] facets = FacetNormals.unitInDouble(mesh);
+        double cosine = leastCosine(SHARP_DEGREES);
         long count = 0;
         List<Place> places = new ArrayList<>();
-        for (int e = 0; e < adjacency.edgeCount(); e++) {
-            int o = adjacency.opposite(e);
-            if (o > e && isFacet(units, e / 3) && isFacet(units, o / 3) && dot(units, e / 3, o / 3) < cosine) {
+        for (int edge = 0; edge < opposite.length; edge++) {
+            int other = opposite[edge];
+            if (other > edge && isHard(facets, edge / 3, other / 3, cosine)) {
                 count++;
                 if (places.size() < Finding.MAX_PLACES) {
-                    int v = 3 * adjacency.vertex(e);
-                    places.add(new Place.Point(mesh.positions()[v], mesh.positions()[v + 1], mesh.positions()[v + 2]));
+                    places.add(middle(mesh, edge));
                 }
             }
         }
-        return count == 0
-                ? List.of()
-                : List.of(Finding.note("sharp-edges-smoothed", count,
-                        mesh.name() + " has no normals: " + count + " edges sharper than " + (int) SHARP_DEGREES + "° were smoothed",
-                        "export it with normals, or call hardEdges(mesh, degrees) if they should stay hard", places));
-    }
-
-    private static boolean isFacet(double[] units, int t) {
-        return units[3 * t] != 0 || units[3 * t + 1] != 0 || units[3 * t + 2] != 0;
-    }
-
-    private static double dot(double[] units, int t, int o) {
-        return units[3 * t] * units[3 * o] + units[3 * t + 1] * units[3 * o + 1] + units[3 * t + 2] * units[3 * o + 2];
-    }
-
-    private static double[] facetUnits(Mesh mesh) {
-        double[] units = new double[3 * mesh.triangleCount()];
-        double[] facet = new double[6];
-        for (int t = 0; t < mesh.triangleCount(); t++) {
-            if (facet(mesh, t, facet)) {
-                System.arraycopy(facet, 0, units, 3 * t, 3);
-            }
+        if (count == 0) {
+            return smooth;
         }
-        return units;
+        Finding finding = Finding.warning("sharp-edges-smoothed", count,
+                mesh.name() + " came without normals; " + count + (count == 1 ? " edge" : " edges") + " sharper than "
+                        + (int) SHARP_DEGREES + "° will look rounded",
+                "export it with normals or smoothing groups, or call hardEdges with the angle that should stay hard", places);
+        return smooth.toBuilder().findings(List.of(finding)).build();
     }
 
-    private interface SmoothEdge {
-        boolean between(int triangle, int other);
-    }
-
-    /** Gives every corner the mean over the triangles that it reaches around its vertex through smooth edges. */
-    private static Mesh byFans(Mesh mesh, SmoothEdge smooth) {
-        Adjacency adjacency = Adjacency.of(mesh);
-        int corners = adjacency.edgeCount();
-        int[] fan = new int[corners];
-        for (int c = 0; c < corners; c++) {
-            fan[c] = c;
-        }
-        for (int e = 0; e < corners; e++) {
-            int o = adjacency.opposite(e);
-            if (o > e && smooth.between(e / 3, o / 3)) {
-                // The edge's two ends: where e starts, o's next begins; where e's next begins, o starts.
-                join(fan, e, Adjacency.next(o));
-                join(fan, Adjacency.next(e), o);
-            }
-        }
-        double[] sum = new double[3 * corners];
-        double[] facet = new double[6];
-        for (int t = 0; t < corners / 3; t++) {
-            if (facet(mesh, t, facet)) {
-                for (int k = 0; k < 3; k++) {
-                    int f = 3 * find(fan, 3 * t + k);
-                    sum[f] += facet[3 + k] * facet[0];
-                    sum[f + 1] += facet[3 + k] * facet[1];
-                    sum[f + 2] += facet[3 + k] * facet[2];
-                }
-            }
-        }
-        int[] number = new int[corners];
-        Arrays.fill(number, -1);
-        int[] indices = new int[corners];
-        int count = 0;
-        float[] normals = new float[3 * corners];
-        for (int c = 0; c < corners; c++) {
-            int f = find(fan, c);
-            if (number[f] < 0) {
-                writeUnit(sum, 3 * f, normals, 3 * count);
-                number[f] = count++;
-            }
-            indices[c] = number[f];
-        }
-        return withNormals(mesh, Arrays.copyOf(normals, 3 * count), indices);
-    }
-
-    private static int find(int[] parent, int i) {
-        while (parent[i] != i) {
-            parent[i] = parent[parent[i]];
-            i = parent[i];
-        }
-        return i;
-    }
-
-    private static void join(int[] parent, int a, int b) {
-        int x = find(parent, a), y = find(parent, b);
-        parent[Math.max(x, y)] = Math.min(x, y);
-    }
-
-    private static Mesh withNormals(Mesh mesh, float[] normals, int[] indices) {
-        return mesh.toBuilder().normals(new Attribute("normal", 3, normals, indices)).build();
-    }
-
-    private static void writeUnit(double[] sum, int at, float[] dest, int destAt) {
-        double x = sum[at], y = sum[at + 1], z = sum[at + 2];
-        double length = Math.sqrt(x * x + y * y + z * z);
-        if (length > 0 && length < Double.POSITIVE_INFINITY) {
-            dest[destAt] = (float) (x / length);
-            dest[destAt + 1] = (float) (y / length);
-            dest[destAt + 2] = (float) (z / length);
-        } else {
-            dest[destAt] = 0;
-            dest[destAt + 1] = 0;
-            dest[destAt + 2] = 1;
-        }
-    }
-
-    /**
-     * Writes a facet's unit normal and the angles at its corners.
-     *
-     * @param dest normal xyz, then three angles in radians
-     * @return whether the facet has an area and finite corners
-     */
-    private static boolean facet(Mesh mesh, int triangle, double[] dest) {
+    static Place middle(Mesh mesh, int edge) {
         float[] p = mesh.positions();
-        int[] corners = mesh.positionIndices();
-        int a = 3 * corners[3 * triangle], b = 3 * corners[3 * triangle + 1], c = 3 * corners[3 * triangle + 2];
-        double ux = (double) p[b] - p[a], uy = (double) p[b + 1] - p[a + 1], uz = (double) p[b + 2] - p[a + 2];
-        double vx = (double) p[c] - p[a], vy = (double) p[c + 1] - p[a + 1], vz = (double) p[c + 2] - p[a + 2];
-        double nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
-        double area = Math.sqrt(nx * nx + ny * ny + nz * nz);
-        if (!(area > 0) || area == Double.POSITIVE_INFINITY) {
+        int a = 3 * mesh.positionIndices()[edge], b = 3 * mesh.positionIndices()[Adjacency.next(edge)];
+        return new Place.Point((float) (0.5 * ((double) p[a] + p[b])), (float) (0.5 * ((double) p[a + 1] + p[b + 1])),
+                (float) (0.5 * ((double) p[a + 2] + p[b + 2])));
+    }
+
+    private static boolean hasArea(double[] facets, int t) {
+        return facets[3 * t] != 0 || facets[3 * t + 1] != 0 || facets[3 * t + 2] != 0;
+    }
+
+    private static boolean isHard(double[] facets, int a, int b, double leastCosine) {
+        double dot = facets[3 * a] * facets[3 * b] + facets[3 * a + 1] * facets[3 * b + 1] + facets[3 * a + 2] * facets[3 * b + 2];
+        return hasArea(facets, a) && hasArea(facets, b) && dot < leastCosine;
+    }
+
+    /** Sums, normalises and attaches: corners with the same fan number share one normal. */
+    private static Mesh withNormals(Mesh mesh, int[] fan, int fanCount) {
+        float[] positions = mesh.positions();
+        int[] indices = mesh.positionIndices();
+        double[] sum = new double[3 * fanCount];
+        Facet facet = new Facet();
+        for (int c = 0; c < indices.length; c += 3) {
+            if (facet.set(positions, indices[c], indices[c + 1], indices[c + 2])) {
+                add(sum, fan[c], facet, facet.angle0);
+                add(sum, fan[c + 1], facet, facet.angle1);
+                add(sum, fan[c + 2], facet, facet.angle2);
+            }
+        }
+        float[] values = new float[3 * fanCount];
+        boolean[] vanished = new boolean[fanCount];
+        boolean any = false;
+        for (int f = 0; f < fanCount; f++) {
+            double x = sum[3 * f], y = sum[3 * f + 1], z = sum[3 * f + 2];
+            double length = Math.sqrt(x * x + y * y + z * z);
+            if (length > VANISHED) {
+                values[3 * f] = (float) (x / length);
+                values[3 * f + 1] = (float) (y / length);
+                values[3 * f + 2] = (float) (z / length);
+            } else {
+                vanished[f] = true;
+                any = true;
+                values[3 * f + 2] = 1;
+            }
+        }
+        Attribute normals = new Attribute("normals", 3, values, fan);
+        if (any) {
+            normals = withOwnFacets(mesh, normals, vanished);
+        }
+        return mesh.toBuilder().normals(normals).tangents(null).build();
+    }
+
+    private static void add(double[] sum, int fan, Facet facet, double angle) {
+        int i = 3 * fan;
+        sum[i] += angle * facet.nx;
+        sum[i + 1] += angle * facet.ny;
+        sum[i + 2] += angle * facet.nz;
+    }
+
+    /** Gives the corners of vanished sums the normals of their own triangles. */
+    private static Attribute withOwnFacets(Mesh mesh, Attribute normals, boolean[] vanished) {
+        float[] positions = mesh.positions();
+        int[] indices = mesh.positionIndices();
+        int[] fan = normals.indices().clone();
+        float[] values = normals.values();
+        int count = normals.count();
+        Facet facet = new Facet();
+        for (int c = 0; c < fan.length; c += 3) {
+            if ((vanished[fan[c]] || vanished[fan[c + 1]] || vanished[fan[c + 2]])
+                    && facet.setNormal(positions, indices[c], indices[c + 1], indices[c + 2])) {
+                if (3 * count == values.length) {
+                    values = Arrays.copyOf(values, values.length + Math.max(48, values.length / 2 / 3 * 3));
+                }
+                values[3 * count] = (float) facet.nx;
+                values[3 * count + 1] = (float) facet.ny;
+                values[3 * count + 2] = (float) facet.nz;
+                for (int k = c; k < c + 3; k++) {
+                    fan[k] = vanished[fan[k]] ? count : fan[k];
+                }
+                count++;
+            }
+        }
+        return new Attribute(normals.name(), 3, Arrays.copyOf(values, 3 * count), fan);
+    }
+
+    /** Cuts the ring of corners around each vertex into fans at its hard edges. */
+    private static final class Fans {
+        private final int[] opposite;
+        private final double[] facets;
+        private final double leastCosine;
+        private int[] ring = new int[64];
+        private int length;
+
+        Fans(int[] opposite, double[] facets, double leastCosine) {
+            this.opposite = opposite;
+            this.facets = facets;
+            this.leastCosine = leastCosine;
+        }
+
+        /** Numbers the fan of each corner in order of first use and returns how many there are. */
+        int number(int[] fan) {
+            Arrays.fill(fan, -1);
+            int count = 0;
+            for (int c = 0; c < fan.length; c++) {
+                if (fan[c] < 0) {
+                    boolean closed = collect(c);
+                    int first = closed ? firstBreak() : 0;
+                    fan[ring[first]] = count;
+                    int last = hasArea(facets, ring[first] / 3) ? ring[first] / 3 : -1;
+                    for (int i = 1; i < length; i++) {
+                        int corner = ring[(first + i) % length];
+                        int t = corner / 3;
+                        if (hasArea(facets, t)) {
+                            if (last >= 0 && isHard(facets, last, t, leastCosine)) {
+                                count++;
+                            }
+                            last = t;
+                        }
+                        fan[corner] = count;
+                    }
+                    count++;
+                }
+            }
+            return count;
+        }
+
+        /** Lists the corners around corner c's vertex, in the order of turning over outgoing edges; returns whether they close. */
+        private boolean collect(int c) {
+            length = 0;
+            int corner = c;
+            do {
+                push(corner);
+                int across = opposite[corner];
+                corner = across < 0 ? -1 : Adjacency.next(across);
+            } while (corner >= 0 && corner != c);
+            if (corner == c) {
+                return true;
+            }
+            // Open: what lies before c comes first.
+            int ahead = length;
+            for (int across = opposite[Adjacency.previous(c)]; across >= 0; across = opposite[Adjacency.previous(across)]) {
+                push(across);
+            }
+            reverse(0, ahead);
+            reverse(0, length);
             return false;
         }
-        dest[0] = nx / area;
-        dest[1] = ny / area;
-        dest[2] = nz / area;
-        // Each angle is atan2(twice the area, dot of the two edges); the edges from b and c follow from u and v.
-        double wx = vx - ux, wy = vy - uy, wz = vz - uz;
-        double atA = angle(area, ux * vx + uy * vy + uz * vz);
-        double atB = angle(area, -(ux * wx + uy * wy + uz * wz));
-        dest[3] = atA;
-        dest[4] = atB;
-        dest[5] = Math.max(0, Math.PI - atA - atB);
-        return true;
-    }
 
-    /**
-     * Returns atan2(y, x) for y > 0, within 1.2e-5 rad, by +, −, × and ÷ alone: a weight needs no more, and every machine gives the same bits.
-     *
-     * @source the odd minimax polynomial for the arc tangent on [0, 1] of Abramowitz, Stegun, Handbook of Mathematical Functions, 4.4.49 (from
-     *         memory; the stated error was checked against StrictMath)
-     */
-    static double angle(double y, double x) {
-        double ax = Math.abs(x);
-        boolean steep = y > ax;
-        double q = steep ? ax / y : y / ax;
-        double s = q * q;
-        double a = q * (0.9998660 + s * (-0.3302995 + s * (0.1801410 + s * (-0.0851330 + s * 0.0208351))));
-        if (steep) {
-            a = Math.PI / 2 - a;
+        private void push(int corner) {
+            if (length == ring.length) {
+                ring = Arrays.copyOf(ring, 2 * length);
+            }
+            ring[length++] = corner;
         }
-        return x < 0 ? Math.PI - a : a;
+
+        private void reverse(int from, int to) {
+            for (int i = from, j = to - 1; i < j; i++, j--) {
+                int swap = ring[i];
+                ring[i] = ring[j];
+                ring[j] = swap;
+            }
+        }
+
+        /** Returns the place in a closed ring that follows a hard edge; 0 when there is none. */
+        private int firstBreak() {
+            int last = -1;
+            for (int i = length - 1; i >= 0 && last < 0; i--) {
+                last = hasArea(facets, ring[i] / 3) ? ring[i] / 3 : -1;
+            }
+            for (int i = 0; i < length && last >= 0; i++) {
+                int t = ring[i] / 3;
+                if (hasArea(facets, t)) {
+                    if (isHard(facets, last, t, leastCosine)) {
+                        return i;
+                    }
+                    last = t;
+                }
+            }
+            return 0;
+        }
     }
 }
