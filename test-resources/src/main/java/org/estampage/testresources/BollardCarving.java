@@ -102,8 +102,8 @@ final class BollardCarving implements TurnedMesh.Carving {
     /** Returns arc length, angle, radius, height and turn of every barnacle: clusters of big ones with small ones between. */
     private static List<double[]> settleBarnacles() {
         // Cluster: arc length, angle, spread along the outline, spread around, number.
-        double[][] clusters = {{0.420, 0.55, 0.050, 0.075, 95}, {0.372, 5.35, 0.022, 0.080, 60}, {0.455, 3.45, 0.060, 0.055, 85},
-                {0.345, 2.10, 0.020, 0.060, 40}, {0.302, 4.35, 0.012, 0.050, 26}, {0.400, 1.35, 0.030, 0.040, 30}};
+        double[][] clusters = {{0.425, 0.55, 0.046, 0.060, 120}, {0.372, 5.35, 0.022, 0.060, 75}, {0.455, 3.45, 0.052, 0.044, 105},
+                {0.345, 2.10, 0.016, 0.050, 48}, {0.302, 4.35, 0.011, 0.040, 26}, {0.400, 1.35, 0.026, 0.032, 40}};
         List<double[]> settled = new ArrayList<>();
         double[] outline = new double[4];
         int draw = 0;
@@ -118,12 +118,12 @@ final class BollardCarving implements TurnedMesh.Carving {
                 angle -= TWO_PI * Math.floor(angle / TWO_PI);
                 double far = Math.sqrt(a * a + b * b);
                 double big = draw(draw++);
-                double radius = mix(big * big, 0.0034, 0.0125) * (1.05 - 0.45 * Math.min(1, far));
+                double radius = mix(big * big, 0.0036, 0.0150) * (1.05 - 0.5 * Math.min(1, far));
                 if (s < UNDERSIDE_END + 0.02 || outline[1] > ROPE_START - 0.025 || nearBolt(outline[0], angle, radius)
                         || crowded(settled, s, angle, outline[0], radius)) {
                     continue;
                 }
-                settled.add(new double[] {s, angle, radius, radius * (0.62 + 0.30 * draw(draw++)), draw(draw++)});
+                settled.add(new double[] {s, angle, radius, Math.min(0.0095, radius * (0.60 + 0.28 * draw(draw++))), draw(draw++)});
                 wanted--;
             }
         }
@@ -147,7 +147,7 @@ final class BollardCarving implements TurnedMesh.Carving {
         for (double[] other : settled) {
             double around = wrapAngle(angle - other[1]) * r;
             double along = s - other[0];
-            double room = 0.80 * (radius + other[2]);
+            double room = 0.72 * (radius + other[2]);
             if (around * around + along * along < room * room) {
                 return true;
             }
@@ -286,11 +286,11 @@ final class BollardCarving implements TurnedMesh.Carving {
         double whipping = step(0.034, 0.032, ends) * step(0.004, 0.006, ends);
         double twine = ends / 0.0031;
         double twineWave = Math.abs(2 * (twine - Math.floor(twine)) - 1);
-        double body = (0.70 + 0.30 * lobe) * (1 - 0.055 * yarnWave);
+        double body = (0.60 + 0.40 * lobe) * (1 - 0.070 * yarnWave);
         body = mix(whipping, body, 1.02 - 0.07 * twineWave * twineWave);
         double section = Math.sqrt(1 - 0.985 * x * x);
         p.height += ROPE_HEIGHT * body * section;
-        p.cavity += (1 - whipping) * 0.85 * step(0.62, 1, Math.abs(u)) + 0.25 * yarnWave * (1 - whipping) + 0.5 * step(0.75, 1, x);
+        p.cavity += (1 - whipping) * (0.85 * step(0.66, 1, Math.abs(u)) + 0.16 * yarnWave) + 0.6 * step(0.72, 1, x);
         p.wear += 0.42 * step(0.80, 0.97, body * section);
         p.rope = step(1, 0.97, x);
     }
@@ -319,11 +319,9 @@ final class BollardCarving implements TurnedMesh.Carving {
         double hexagon = Math.max(a, 0.5 * a + 0.8660254037844386 * b);
         double washer = step(0.0232, 0.0212, d);
         double head = step(0.0152, 0.0132, hexagon);
-        // The chamfer takes the corners off the top; the dished middle is where the maker's die struck.
-        double chamfer = step(0.0128, 0.0168, d);
-        double dish = step(0.0085, 0.0070, d);
-        double stub = step(0.0050, 0.0040, d);
-        p.height += 0.0026 * washer + head * (0.0090 - 0.0030 * chamfer - 0.0007 * dish + 0.0016 * stub);
+        // The chamfer takes the corners off the top.
+        double chamfer = clamp01((d - 0.0122) / 0.0046);
+        p.height += 0.0026 * washer + head * (0.0092 - 0.0030 * chamfer);
         p.cavity += 0.9 * step(0.0290, 0.0232, d) * (1 - washer) + 0.8 * washer * (1 - head) * step(0.0200, 0.0150, hexagon);
         p.wear += 0.5 * head * step(0.0100, 0.0130, hexagon) + 0.35 * washer * step(0.0195, 0.0210, d);
     }
@@ -380,7 +378,8 @@ final class BollardCarving implements TurnedMesh.Carving {
 
     /** The ridge that two mould halves leave, filed down here and there. */
     private static void mouldSeam(double angle, double r, Point p) {
-        if (p.rope > 0) {
+        // Not over the rope, nor through the anchor's field.
+        if (p.rope > 0 || r < 0.1) {
             return;
         }
         double half = angle / Math.PI + 0.13;
@@ -397,7 +396,9 @@ final class BollardCarving implements TurnedMesh.Carving {
         double fine = Noise.sum(240 * x, 240 * y, 240 * z, 3, 2);
         double grain = Noise.value(760 * x, 760 * y, 760 * z, 5);
         double height = p.height + 0.0007 * broad + 0.00032 * middle + 0.00020 * fine + 0.00009 * grain;
-        double pit = detail > 0 ? pits(x, y, z, 0.45 + 0.5 * broad + 0.35 * middle) : 0;
+        // Blowholes come in swarms, and a rope has none.
+        double swarm = Noise.value(23 * x, 23 * y + 7, 23 * z, 9);
+        double pit = detail > 0 && p.rope < 1 ? (1 - p.rope) * pits(x, y, z, 0.04 + 0.85 * step(0.05, 0.75, swarm + 0.25 * middle)) : 0;
         height -= 0.0011 * pit;
 
         // Paint is lost where it is rubbed, where noise says so, in pits, and near the wet foot.
@@ -413,12 +414,13 @@ final class BollardCarving implements TurnedMesh.Carving {
         double streakNoise = Noise.sum(120 * x, 7 * y, 120 * z, 31, 2);
         double streak = step(0.18, 0.62, streakNoise + 0.25 * middle) * step(-0.25, 0.35, broad + 0.5 * wet);
         double cavity = Math.min(1, p.cavity);
-        double rustInPaint = clamp01(0.55 * streak + 0.65 * cavity * step(-0.5, 0.4, middle + 0.4 * broad) + 0.75 * edge);
+        double rustInPaint = clamp01(
+                0.55 * streak + 0.65 * (1 - 0.6 * p.rope) * cavity * step(-0.5, 0.4, middle + 0.4 * broad) + 0.75 * edge);
 
         double shade = 1 + 0.10 * middle + 0.06 * fine + 0.05 * broad;
-        double red = mix(p.red, mix(p.rope, 0.105, 0.700), 0.520);
-        double green = mix(p.red, mix(p.rope, 0.265, 0.590), 0.125);
-        double blue = mix(p.red, mix(p.rope, 0.245, 0.390), 0.095);
+        double red = mix(p.red, mix(p.rope, 0.080, 0.760), 0.520);
+        double green = mix(p.red, mix(p.rope, 0.218, 0.660), 0.125);
+        double blue = mix(p.red, mix(p.rope, 0.190, 0.470), 0.095);
         // Old paint chalks on top and keeps dirt in hollows.
         double chalk = 0.10 * clamp01(0.5 + chipNoise);
         red = mix(chalk, red, 0.62) * shade * (1 - 0.45 * cavity);
@@ -426,9 +428,9 @@ final class BollardCarving implements TurnedMesh.Carving {
         blue = mix(chalk, blue, 0.62) * shade * (1 - 0.50 * cavity);
 
         double rustTone = clamp01(0.5 + 0.6 * fine + 0.45 * grain - 0.4 * cavity);
-        double rustRed = mix(rustTone, 0.250, 0.560);
-        double rustGreen = mix(rustTone, 0.120, 0.290);
-        double rustBlue = mix(rustTone, 0.075, 0.130);
+        double rustRed = mix(rustTone, 0.200, 0.480);
+        double rustGreen = mix(rustTone, 0.105, 0.262);
+        double rustBlue = mix(rustTone, 0.075, 0.140);
         red = mix(0.62 * rustInPaint, red, 0.40);
         green = mix(0.62 * rustInPaint, green, 0.205);
         blue = mix(0.62 * rustInPaint, blue, 0.10);
@@ -544,9 +546,9 @@ final class BollardCarving implements TurnedMesh.Carving {
         dest[3] = mix(slime, dest[3], 0.09);
         double grime = 1 + 0.10 * Noise.value(420 * x, 420 * y, 420 * z, 51);
         double light = dark * grime;
-        dest[1] = mix(shell, dest[1], light * mix(tone, 0.86, 0.80));
-        dest[2] = mix(shell, dest[2], light * mix(tone, 0.83, 0.75));
-        dest[3] = mix(shell, dest[3], light * mix(tone, 0.76, 0.67));
+        dest[1] = mix(shell, dest[1], light * mix(tone, 0.80, 0.70));
+        dest[2] = mix(shell, dest[2], light * mix(tone, 0.765, 0.645));
+        dest[3] = mix(shell, dest[3], light * mix(tone, 0.69, 0.55));
     }
 
     /** Returns the cosine of n times an angle given by cosine and sine, minus a phase. */
