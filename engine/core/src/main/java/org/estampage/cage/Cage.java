@@ -25,7 +25,7 @@ import org.estampage.mesh.Polygons;
  * @edge vertices that no triangle uses stay where they are and have the reach 0
  * @threads immutable
  */
-public final class Cage {
+public final class Cage implements CageSource {
     private final Mesh low;
     private final float[] positions;
     private final float[] reaches;
@@ -175,7 +175,7 @@ public final class Cage {
         return true;
     }
 
-    private static int equalTriangles(Mesh a, Mesh b) {
+    static int equalTriangles(Mesh a, Mesh b) {
         int[] p = a.positionIndices(), q = b.positionIndices();
         int same = 0;
         for (int i = 0; i < p.length; i += 3) {
@@ -235,6 +235,11 @@ public final class Cage {
         }
         Findings kept = reach > 0 ? Findings.of(findings.stream().filter(f -> !f.kind().equals("no-reach")).toList()) : findings;
         return new Cage(low, positions, same, directions, kept);
+    }
+
+    @Override
+    public Cage build() {
+        return this;
     }
 
     /** Returns the low poly that this is the cage of. */

@@ -1,7 +1,9 @@
 package org.estampage.cage;
 
 import java.util.Arrays;
+import org.estampage.mesh.Adjacency;
 import org.estampage.mesh.Mesh;
+import org.estampage.mesh.Welding;
 
 /**
  * A low poly seen as the floor of a cage: one node for every welded position that a triangle uses, with the direction its cage position moves in.
@@ -31,12 +33,13 @@ final class Shell {
     /** Facets with area at each node: entries {@code facetStarts[n] … facetStarts[n + 1] − 1} of {@code facets}. */
     final int[] facetStarts;
     final int[] facets;
+    private final Adjacency adjacency;
 
     private Shell(Mesh mesh) {
         this.mesh = mesh;
         int[] indices = mesh.positionIndices();
         float[] p = mesh.positions();
-        int[] canonical = canonicalVertices(mesh);
+        int[] canonical = Welding.canonicalVertices(mesh);
         int[] nodeOf = new int[mesh.vertexCount()];
         Arrays.fill(nodeOf, -1);
         triangleCount = mesh.triangleCount();
@@ -84,6 +87,7 @@ final class Shell {
                 }
             }
         }
+        adjacency = Adjacency.of(mesh);
         directions = new double[3 * count];
         cosines = new double[count];
         NormalCones cones = new NormalCones();
@@ -104,33 +108,6 @@ final class Shell {
         }
     }
 
-    /** Returns for each vertex the lowest vertex at exactly the same position; −0 and 0 are the same. */
-    private static int[] canonicalVertices(Mesh mesh) {
-        float[] p = mesh.positions();
-        int count = mesh.vertexCount();
-        int size = Math.max(16, Integer.highestOneBit(Math.max(1, count)) * 4);
-        int[] slots = new int[size];
-        int[] canonical = new int[count];
-        for (int v = 0; v < count; v++) {
-            float x = p[3 * v] + 0f, y = p[3 * v + 1] + 0f, z = p[3 * v + 2] + 0f;
-            int hash = (Float.floatToIntBits(x) * 31 + Float.floatToIntBits(y)) * 31 + Float.floatToIntBits(z);
-            hash *= 0x9e3779b9;
-            int slot = (hash ^ (hash >>> 15)) & (size - 1);
-            while (slots[slot] != 0) {
-                int w = slots[slot] - 1;
-                if (p[3 * w] == x && p[3 * w + 1] == y && p[3 * w + 2] == z) {
-                    break;
-                }
-                slot = (slot + 1) & (size - 1);
-            }
-            if (slots[slot] == 0) {
-                slots[slot] = v + 1;
-            }
-            canonical[v] = slots[slot] - 1;
-        }
-        return canonical;
-    }
-
     static Shell of(Mesh mesh) {
         return new Shell(mesh);
     }
@@ -139,8 +116,24 @@ final class Shell {
         return normals[3 * triangle] != 0 || normals[3 * triangle + 1] != 0 || normals[3 * triangle + 2] != 0;
     }
 
+    /** Returns whether only one triangle has edge {@code k}, from corner k to the next. */
+    boolean isBorder(int triangle, int k) {
+        return adjacency.opposite(3 * triangle + k) == Adjacency.BOUNDARY;
+    }
+
     boolean hasDirection(int node) {
         return cosines[node] >= LEAST_COSINE;
+    }
+
+    /** Returns whether a cage close enough to the low poly gives this triangle a prism that does not fold. */
+    boolean canHavePrism(int t) {
+        boolean can = hasArea(t);
+        for (int k = 0; k < 3 && can; k++) {
+            int n = 3 * triangles[3 * t + k];
+            can = directions[n] * normals[3 * t] + directions[n + 1] * normals[3 * t + 1]
+                    + directions[n + 2] * normals[3 * t + 2] >= LEAST_COSINE;
+        }
+        return can;
     }
 
     /** Returns the moves along the directions, xyz a node. */

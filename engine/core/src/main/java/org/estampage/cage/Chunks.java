@@ -1,0 +1,28 @@
+package org.estampage.cage;
+
+import java.util.stream.IntStream;
+import org.estampage.task.Task;
+
+/** Cuts work into pieces of a fixed size and does them on the caller's fork-join pool or the common one. */
+final class Chunks {
+    /** Entries a piece: large beside a batch, small beside a million. */
+    private static final int SIZE = 8192;
+
+    /** The work on the entries {@code start … end − 1}. */
+    interface Work {
+        void run(int start, int end);
+    }
+
+    private Chunks() {
+    }
+
+    static void run(int count, Task.Stage stage, Work work) {
+        int chunks = (count + SIZE - 1) / SIZE;
+        IntStream.range(0, chunks).parallel().forEach(c -> {
+            int start = c * SIZE;
+            int end = Math.min(count, start + SIZE);
+            work.run(start, end);
+            stage.advance(end - start);
+        });
+    }
+}

@@ -1,0 +1,282 @@
+package org.estampage.cage;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.concurrent.ConcurrentLinkedQueue;
+import org.estampage.bvh.Bvh;
+import org.estampage.bvh.Facing;
+import org.estampage.bvh.HitBatch;
+import org.estampage.bvh.RayBatch;
+import org.estampage.bvh.RayTracer;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
+
+/**
+ * The test which high-poly vertices lie outside a cage, and by how much its nodes would have to rise to take them in.
+ *
+ * <p>A vertex is outside when the way to it from its foot on the low poly leaves the cage: meets a cage triangle from behind. Only what lies on the
+ * outer side of its foot can be; ways into the cage of a far sheet raise nothing. A foot on an open border has no cage beside it, so there the height
+ * along the cage's direction decides as well.
+ *
+ * @threads one call at a time; it uses the caller's fork-join pool or the common one. Largest values and sums of whole numbers do not depend on order
+ */
+final class Escapes {
+    /** Beside this part of the diagonal the cage counts as lying on the low poly; a few roundings of a float coordinate. */
+    private static final double ON_SURFACE = 1e-6;
+    /** Keeps one slanted corner from taking all of a rise. */
+    private static final double LEAST_SLOPE = 0.1;
+
+    static final byte INSIDE = 0;
+    static final byte NEAR = 1;
+    static final byte OUTSIDE = 2;
+
+    final Shell shell;
+    final Feet feet;
+    private final double[] directions;
+    private final double margin;
+    private final double onSurface;
+    private final Task task;
+    private double[] moves = new double[0];
+    private float[] cagePositions = new float[0];
+    private RayTracer cage;
+
+    /** What a test found for each outer entry of the feet: {@link #INSIDE}, {@link #NEAR}, {@link #OUTSIDE}. */
+    final byte[] states;
+    /** Missing height of each outer entry that is outside. */
+    final float[] missing;
+    /** Largest rise a node, from the last test that was asked for rises. */
+    final double[] rises;
+    int outsideCount;
+
+    /**
+     * Prepares the test.
+     *
+     * @param directions unit direction a node, outwards
+     * @param margin     added to every rise, in mesh units
+     */
+    Escapes(Feet feet, double[] directions, double margin, Task task) {
+        this.feet = feet;
+        this.shell = feet.shell;
+        this.directions = directions;
+        this.margin = margin;
+        this.task = task;
+        onSurface = ON_SURFACE * shell.mesh.bounds().diagonal();
+        states = new byte[feet.outer.length];
+        missing = new float[feet.outer.length];
+        rises = new double[shell.nodeCount];
+        cage = Bvh.build(shell.mesh, new int[0], task);
+    }
+
+    /** Sets the cage, as moves from the low poly, xyz a node. */
+    void cage(double[] newMoves) {
+        moves = newMoves;
+        float[] p = new float[3 * shell.nodeCount];
+        for (int i = 0; i < p.length; i++) {
+            p[i] = (float) (shell.xyz[i] + newMoves[i]);
+        }
+        cagePositions = p;
+        cage = Bvh.build(Mesh.builder(p, shell.triangles).build(), task);
+    }
+
+    /** Returns all numbers of outer entries. */
+    int[] all() {
+        int[] all = new int[states.length];
+        for (int i = 0; i < all.length; i++) {
+            all[i] = i;
+        }
+        return all;
+    }
+
+    /** Returns the outer entries that the last test of them found at least so far out. */
+    int[] atLeast(byte state) {
+        int[] list = new int[states.length];
+        int count = 0;
+        for (int i = 0; i < list.length; i++) {
+            if (states[i] >= state) {
+                list[count++] = i;
+            }
+        }
+        return Arrays.copyOf(list, count);
+    }
+
+    /**
+     * Tests some of the outer entries and sets their states, {@link #outsideCount} among them, and the rises.
+     *
+     * @param numbers numbers of outer entries
+     * @param far     entries that would be outside if they lay this many times as far from their foot are {@link #NEAR}; at least 1
+     */
+    int test(int[] numbers, double far) {
+        ConcurrentLinkedQueue<Scratch> scratches = new ConcurrentLinkedQueue<>();
+        List<Scratch> made = new ArrayList<>();
+        Chunks.run(numbers.length, task.stage("high-poly vertices outside", numbers.length), (start, end) -> {
+            Scratch s = scratches.poll();
+            if (s == null) {
+                s = new Scratch(Math.max(1, cage.preferredBatchSize()), shell.nodeCount);
+                synchronized (made) {
+                    made.add(s);
+                }
+            }
+            test(numbers, start, end, (float) far, s);
+            scratches.add(s);
+        });
+        Arrays.fill(rises, 0);
+        outsideCount = 0;
+        for (Scratch s : made) {
+            outsideCount += s.outside;
+            for (int n = 0; n < rises.length; n++) {
+                rises[n] = Math.max(rises[n], s.rises[n]);
+            }
+        }
+        return outsideCount;
+    }
+
+    private static final class Scratch {
+        final RayBatch rays;
+        final HitBatch hits;
+        final int[] owners;
+        final double[] rises;
+        final double[] weights = new double[3];
+        final double[] unit = new double[3];
+        int outside;
+
+        Scratch(int batch, int nodes) {
+            rays = new RayBatch(batch);
+            hits = new HitBatch(batch);
+            owners = new int[batch];
+            rises = new double[nodes];
+        }
+    }
+
+    private void test(int[] numbers, int start, int end, float far, Scratch s) {
+        for (int j = start; j < end; j++) {
+            int o = numbers[j];
+            int i = feet.outer[o];
+            states[o] = INSIDE;
+            missing[o] = 0;
+            if (besideTheCage(o, i, far, s)) {
+                continue;
+            }
+            if (s.rays.size == s.rays.capacity()) {
+                flush(s);
+            }
+            int v = feet.vertices[i];
+            // through the rounded foot, so that t = 1 is the vertex itself
+            float x = (float) feet.blend(shell.xyz, i, 0), y = (float) feet.blend(shell.xyz, i, 1), z = (float) feet.blend(shell.xyz, i, 2);
+            s.owners[s.rays.size] = o;
+            s.rays.add(x, y, z, feet.xyz[3 * v] - x, feet.xyz[3 * v + 1] - y, feet.xyz[3 * v + 2] - z, 0, far);
+        }
+        flush(s);
+    }
+
+    /** Decides without a ray where the cage lies on or under the low poly, or the foot on an open border; tells whether that was enough. */
+    private boolean besideTheCage(int o, int i, float far, Scratch s) {
+        int c = 3 * feet.triangles[i];
+        int v = feet.vertices[i];
+        double mx = feet.blend(moves, i, 0), my = feet.blend(moves, i, 1), mz = feet.blend(moves, i, 2);
+        double nx = shell.normals[c], ny = shell.normals[c + 1], nz = shell.normals[c + 2];
+        double wx = feet.xyz[3 * v] - feet.blend(shell.xyz, i, 0);
+        double wy = feet.xyz[3 * v + 1] - feet.blend(shell.xyz, i, 1);
+        double wz = feet.xyz[3 * v + 2] - feet.blend(shell.xyz, i, 2);
+        double cageHeight = mx * nx + my * ny + mz * nz;
+        double distance = Math.sqrt(wx * wx + wy * wy + wz * wz);
+        if (cageHeight <= onSurface) {
+            double excess = distance - cageHeight;
+            if (distance > onSurface) {
+                states[o] = OUTSIDE;
+                missing[o] = (float) excess;
+                s.outside++;
+                alongDirection(i, excess, s);
+            }
+            return true;
+        }
+        if (!feet.onBorder(i)) {
+            return false;
+        }
+        double length = Math.sqrt(mx * mx + my * my + mz * mz);
+        double height = (wx * mx + wy * my + wz * mz) / length;
+        // more beside than above: no ray of this border goes there
+        if (!(height > 0) || distance * distance > 2 * height * height) {
+            return false;
+        }
+        if (height > length) {
+            states[o] = OUTSIDE;
+            missing[o] = (float) (height - length);
+            s.outside++;
+            alongDirection(i, height - length, s);
+            return true;
+        }
+        if (height * far > length) {
+            states[o] = NEAR;
+        }
+        return false;
+    }
+
+    private void alongDirection(int i, double excess, Scratch s) {
+        int c = 3 * feet.triangles[i];
+        s.weights[0] = 1.0 - feet.b1[i] - feet.b2[i];
+        s.weights[1] = feet.b1[i];
+        s.weights[2] = feet.b2[i];
+        raise(c, excess, 0, 0, 0, s);
+    }
+
+    private void flush(Scratch s) {
+        cage.closestHits(s.rays, Facing.BACK, s.hits);
+        for (int r = 0; r < s.rays.size; r++) {
+            int t = s.hits.triangle[r];
+            if (t < 0) {
+                continue;
+            }
+            int o = s.owners[r];
+            double at = s.hits.t[r];
+            if (at >= 1) { // a vertex on the cage itself is inside
+                states[o] = NEAR;
+                continue;
+            }
+            unit(t, s.unit);
+            double slope = s.unit[0] * s.rays.directionX[r] + s.unit[1] * s.rays.directionY[r] + s.unit[2] * s.rays.directionZ[r];
+            double excess = Math.max(0, slope * (1 - at));
+            states[o] = OUTSIDE;
+            missing[o] = (float) Math.max(excess, Float.MIN_NORMAL);
+            s.outside++;
+            s.weights[1] = Math.max(0, s.hits.b1[r]);
+            s.weights[2] = Math.max(0, s.hits.b2[r]);
+            s.weights[0] = Math.max(0, 1 - s.weights[1] - s.weights[2]);
+            raise(3 * t, excess, s.unit[0], s.unit[1], s.unit[2], s);
+        }
+        s.rays.size = 0;
+    }
+
+    private void unit(int t, double[] dest) {
+        int a = 3 * shell.triangles[3 * t], b = 3 * shell.triangles[3 * t + 1], c = 3 * shell.triangles[3 * t + 2];
+        float[] p = cagePositions;
+        double ux = (double) p[b] - p[a], uy = (double) p[b + 1] - p[a + 1], uz = (double) p[b + 2] - p[a + 2];
+        double wx = (double) p[c] - p[a], wy = (double) p[c + 1] - p[a + 1], wz = (double) p[c + 2] - p[a + 2];
+        dest[0] = uy * wz - uz * wy;
+        dest[1] = uz * wx - ux * wz;
+        dest[2] = ux * wy - uy * wx;
+        double length = Math.sqrt(dest[0] * dest[0] + dest[1] * dest[1] + dest[2] * dest[2]);
+        for (int k = 0; k < 3; k++) {
+            dest[k] = length > 0 ? dest[k] / length : 0;
+        }
+    }
+
+    /**
+     * Notes the smallest rises of three corners, in the least-squares sense, that lift a point of their triangle by {@code excess} and the margin along
+     * the normal; without a normal, along the directions.
+     */
+    private void raise(int corner, double excess, double nx, double ny, double nz, Scratch s) {
+        boolean along = nx == 0 && ny == 0 && nz == 0;
+        double square = 0;
+        for (int k = 0; k < 3; k++) {
+            int n = 3 * shell.triangles[corner + k];
+            double slope = along ? 1 : Math.max(LEAST_SLOPE, nx * directions[n] + ny * directions[n + 1] + nz * directions[n + 2]);
+            s.weights[k] *= slope;
+            square += s.weights[k] * s.weights[k];
+        }
+        for (int k = 0; k < 3; k++) {
+            int n = shell.triangles[corner + k];
+            s.rises[n] = Math.max(s.rises[n], (excess + margin) * s.weights[k] / square);
+        }
+    }
+}
