@@ -21,9 +21,12 @@ final class CageRays {
     private static final int STEPS = 6;
     private static final int STEPS_FOR_MANY = 3;
     private static final int MANY_TRIANGLES = 200_000;
-    /** A found depth is taken a tenth larger, for what lies between the lattice points. */
-    static final double DEPTH_FACTOR = 1.1;
-    /** Corners that weigh less than this at a point need not carry its depth: 1.1 · 0.96 is still above 1. */
+    /**
+     * A found depth is taken a quarter larger, for what lies between the points that were looked at: with a tenth, 53 of 100,000 random rays onto a
+     * carved bollard ended up to a fifth short. Too long a reach changes nothing where there is a surface, since the first hit counts.
+     */
+    static final double DEPTH_FACTOR = 1.25;
+    /** Corners that weigh less than this at a point need not carry its depth: 1.25 · 0.96 is still above 1. */
     private static final double LIGHT = 0.02;
 
     private final Shell shell;
@@ -246,18 +249,38 @@ final class CageRays {
             double z = feet.xyz[3 * feet.vertices[i] + 2] - feet.blend(shell.xyz, i, 2);
             int[] n = shell.triangles;
             double there = w0 * reaches[n[3 * t]] + w1 * reaches[n[3 * t + 1]] + w2 * reaches[n[3 * t + 2]];
-            double side = x * feet.blend(shell.directions, i, 0) + y * feet.blend(shell.directions, i, 1)
-                    + z * feet.blend(shell.directions, i, 2);
-            if (side < 0 && x * x + y * y + z * z > there * there) {
+            int c = 3 * t;
+            double below = -(x * shell.normals[c] + y * shell.normals[c + 1] + z * shell.normals[c + 2]);
+            // a slanted ray is longer than the way straight down
+            double slope = 0;
+            double square = 0;
+            for (int k = 0; k < 3; k++) {
+                double move = feet.blend(moves, i, k);
+                slope += move * shell.normals[c + k];
+                square += move * move;
+            }
+            if (below > 0 && below * Math.sqrt(square) > there * slope) {
                 inward(moves, t, w0, w1, w2, limit, s, r);
             }
         }, reader);
         double[] deeper = largest(made);
-        double[] both = new double[reaches.length];
-        for (int n = 0; n < both.length; n++) {
-            both[n] = Math.max(reaches[n], deeper[n]);
+        for (int n = 0; n < reaches.length; n++) {
+            reaches[n] = Math.max(reaches[n], deeper[n]);
         }
-        return both;
+        return halfWayToNeighbours(reaches);
+    }
+
+    /** Raises every reach half-way to the largest beside it: a pit seldom ends where a triangle does. */
+    private double[] halfWayToNeighbours(double[] reaches) {
+        double[] out = reaches.clone();
+        int[] n = shell.triangles;
+        for (int c = 0; c < n.length; c += 3) {
+            double most = Math.max(reaches[n[c]], Math.max(reaches[n[c + 1]], reaches[n[c + 2]]));
+            for (int k = c; k < c + 3; k++) {
+                out[n[k]] = Math.max(out[n[k]], 0.5 * (reaches[n[k]] + most));
+            }
+        }
+        return out;
     }
 
     private void inward(double[] moves, int t, double w0, double w1, double w2, double limit, Scratch s, Reader reader) {
