@@ -209,7 +209,8 @@ public final class Shapes {
     }
 
     /**
-     * Returns a fluted, carved column of about {@code triangles} triangles, standing on y = 0, 4 high: long thin flutes, rings of beads, fine noise. A
+     * Returns a fluted, carved column of about {@code triangles} triangles, standing on y = 0, 4 high: long thin flutes, rings of beads, fine
+     * noise. A
      * closed surface; the benchmarks' high poly.
      */
     public static Shape carvedColumn(int triangles) {
