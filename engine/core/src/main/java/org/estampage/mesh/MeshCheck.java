@@ -1,22 +1,32 @@
 package org.estampage.mesh;
 
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
-import java.util.function.IntFunction;
+import java.util.Locale;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.finding.Place;
 import org.estampage.finding.Severity;
 
-/** Looks a mesh over: what makes a job impossible, and what is worth knowing. */
+/**
+ * Looks a mesh over: what makes a job impossible, and what is worth knowing. Changes nothing.
+ *
+ * @threads safe for concurrent calls
+ */
 public final class MeshCheck {
+    // A sum of up to ten million rounded products is off by at most about 1e-9 of the sum of their sizes; a volume below that is no volume.
+    private static final double NO_VOLUME = 1e-9;
+    // Shells around which a cavity may lie; the largest are enough, since a cavity's own shell is larger than it.
+    private static final int LARGEST_SHELLS = 64;
+
     private MeshCheck() {
     }
 
     /**
      * Returns what makes a job with this mesh impossible; empty when nothing does.
      *
-     * @param needsUvs whether the job bakes to this mesh's UVs
+     * @param needsUvs whether the job bakes to this mesh's first UV set
      */
     public static List<MeshProblem> problems(Mesh mesh, boolean needsUvs) {
         List<MeshProblem> problems = new ArrayList<>();
@@ -32,19 +42,16 @@ public final class MeshCheck {
                 addNotFinite(problems, mesh, "UVs", mesh.uvSets().get(0).values(), 2);
             }
         }
-        return problems;
+        return List.copyOf(problems);
     }
 
     private static void addNotFinite(List<MeshProblem> problems, Mesh mesh, String what, float[] values, int components) {
         long count = 0;
         int first = -1;
-        for (int i = 0; i < values.length; i += components) {
-            for (int k = 0; k < components; k++) {
-                if (!Float.isFinite(values[i + k])) {
-                    count++;
-                    first = first < 0 ? i / components : first;
-                    break;
-                }
+        for (int i = 0; i < values.length / components; i++) {
+            if (!isFinite(values, i, components)) {
+                count++;
+                first = first < 0 ? i : first;
             }
         }
         if (count > 0) {
@@ -52,175 +59,314 @@ public final class MeshCheck {
         }
     }
 
-    /** Counts one kind of finding and keeps its first places. */
+    private static boolean isFinite(float[] values, int element, int components) {
+        for (int k = 0; k < components; k++) {
+            if (!Float.isFinite(values[components * element + k])) {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    /**
+     * Returns what its file and the mesh itself give reason to say: first the mesh's own {@link Mesh#findings}, then, each with its count and first places,
+     * in this order: {@code no-triangles}, {@code positions-not-finite}, {@code repeated-vertex}, {@code zero-area}, {@code unusable-normals},
+     * {@code normals-against-winding}, {@code boundary-edges}, {@code non-manifold-edges}, {@code inconsistent-winding}, {@code inside-out},
+     * {@code unused-vertices}, {@code duplicate-positions}, {@code no-uvs} or, of the first UV set, {@code uvs-not-finite}, {@code uvs-zero-area},
+     * {@code uvs-outside}, {@code uvs-mirrored}.
+     *
+     * @edge edges and winding are judged over welded positions; a triangle that stands on one position twice takes no part. A closed shell that faces
+     *       inwards is a cavity, and no finding, if its box lies within the box of a shell that faces outwards.
+     * @cost O(triangles)
+     */
+    public static Findings check(Mesh mesh) {
+        List<Finding> found = new ArrayList<>(mesh.findings());
+        if (mesh.triangleCount() == 0) {
+            found.add(Finding.error("no-triangles", 1, mesh.name() + " has no triangles", "load a file with faces", List.of()));
+        }
+        int[] canonical = Welding.canonicalVertices(mesh);
+        checkPositions(mesh, found);
+        checkTriangles(mesh, found);
+        checkNormals(mesh, found);
+        checkEdges(mesh, canonical, found);
+        checkVertices(mesh, canonical, found);
+        checkUvs(mesh, found);
+        return Findings.of(found);
+    }
+
+    /** Counts one kind of thing and keeps its first places. */
     private static final class Tally {
         private final List<Place> places = new ArrayList<>();
         private long count;
 
-        void add(int index, IntFunction<Place> place) {
+        /** Counts one and returns whether its place is wanted too. */
+        boolean add() {
             count++;
-            if (places.size() < Finding.MAX_PLACES) {
-                places.add(place.apply(index));
+            return places.size() < Finding.MAX_PLACES;
+        }
+
+        void add(String element, int index) {
+            if (add()) {
+                places.add(new Place.Element(element, index));
             }
         }
 
-        void into(List<Finding> all, String kind, Severity severity, String message, String remedy) {
+        void report(List<Finding> found, String kind, Severity severity, String one, String many, String remedy) {
             if (count > 0) {
-                all.add(new Finding(kind, severity, count, count + " " + message, remedy, places));
+                found.add(new Finding(kind, severity, count, count == 1 ? "1 " + one : String.format(Locale.ROOT, "%,d %s", count, many),
+                        remedy,
+                        places));
             }
         }
     }
 
-    /** Returns what its file and the mesh itself give reason to say. */
-    public static Findings check(Mesh mesh) {
-        List<Finding> all = new ArrayList<>(mesh.findings());
-        for (MeshProblem problem : problems(mesh, false)) {
-            all.add(Finding.error("unusable-mesh", 1, problem.message(), "repair the file it came from", List.of()));
+    private static void checkPositions(Mesh mesh, List<Finding> found) {
+        Tally notFinite = new Tally();
+        for (int v = 0; v < mesh.vertexCount(); v++) {
+            if (!isFinite(mesh.positions(), v, 3)) {
+                notFinite.add("vertex", v);
+            }
         }
-        IntFunction<Place> triangle = t -> new Place.Element("triangle", t);
-        IntFunction<Place> vertex = v -> new Place.Element("vertex", v);
-        checkFacets(mesh, all, triangle);
-        checkEdges(mesh, all);
-        checkVertices(mesh, all, vertex);
-        checkUvs(mesh, all, triangle);
-        return Findings.of(all);
+        notFinite.report(found, "positions-not-finite", Severity.ERROR, "position is not a finite point", "positions are not finite points",
+                "repair the file it came from");
     }
 
-    private static void checkFacets(Mesh mesh, List<Finding> all, IntFunction<Place> triangle) {
-        Tally repeated = new Tally(), flat = new Tally(), against = new Tally();
+    private static void checkTriangles(Mesh mesh, List<Finding> found) {
+        Tally repeated = new Tally(), flat = new Tally();
         float[] p = mesh.positions();
-        int[] corners = mesh.positionIndices();
-        Attribute normals = mesh.normals().orElse(null);
-        double[] n = new double[3];
-        for (int t = 0; t < mesh.triangleCount(); t++) {
-            int a = corners[3 * t], b = corners[3 * t + 1], c = corners[3 * t + 2];
+        int[] t = mesh.positionIndices();
+        Facet facet = new Facet();
+        for (int i = 0; i < mesh.triangleCount(); i++) {
+            int a = t[3 * i], b = t[3 * i + 1], c = t[3 * i + 2];
             if (a == b || b == c || c == a) {
-                repeated.add(t, triangle);
-                continue;
+                repeated.add("triangle", i);
+            } else if (!facet.setNormal(p, a, b, c) && isFinite(p, a, 3) && isFinite(p, b, 3) && isFinite(p, c, 3)) {
+                flat.add("triangle", i);
             }
-            facetNormal(p, a, b, c, n);
-            double area = n[0] * n[0] + n[1] * n[1] + n[2] * n[2];
-            if (!(area > 0)) {
-                flat.add(t, triangle);
-                continue;
+        }
+        repeated.report(found, "repeated-vertex", Severity.WARNING, "triangle names a vertex twice", "triangles name a vertex twice",
+                "they are passed over; remove them at the source");
+        flat.report(found, "zero-area", Severity.NOTE, "triangle has no area", "triangles have no area",
+                "they are passed over; nothing needs to be done");
+    }
+
+    private static void checkNormals(Mesh mesh, List<Finding> found) {
+        Attribute normals = mesh.normals().orElse(null);
+        if (normals == null) {
+            return;
+        }
+        float[] n = normals.values();
+        Tally unusable = new Tally(), against = new Tally();
+        for (int i = 0; i < normals.count(); i++) {
+            if (!isFinite(n, i, 3) || n[3 * i] == 0 && n[3 * i + 1] == 0 && n[3 * i + 2] == 0) {
+                unusable.add("normal", i);
             }
-            if (normals != null) {
+        }
+        int[] t = mesh.positionIndices();
+        Facet facet = new Facet();
+        for (int c = 0; c < t.length; c += 3) {
+            if (facet.setNormal(mesh.positions(), t[c], t[c + 1], t[c + 2])) {
                 double sum = 0;
-                for (int k = 0; k < 3; k++) {
-                    int at = 3 * normals.indices()[3 * t + k];
-                    for (int axis = 0; axis < 3; axis++) {
-                        sum += n[axis] * normals.values()[at + axis];
-                    }
+                for (int k = c; k < c + 3; k++) {
+                    int i = 3 * normals.indices()[k];
+                    sum += facet.nx * n[i] + facet.ny * n[i + 1] + facet.nz * n[i + 2];
                 }
                 if (sum < 0) {
-                    against.add(t, triangle);
+                    against.add("triangle", c / 3);
                 }
             }
         }
-        repeated.into(all, "repeated-vertex", Severity.WARNING, "triangles name a vertex twice",
-                "they are passed over; remove them at the source");
-        flat.into(all, "zero-area", Severity.NOTE, "triangles have no area", "they are passed over; nothing needs to be done");
-        against.into(all, "normals-against-winding", Severity.WARNING, "triangles have normals that point to their back",
-                "turn their winding or recompute the normals at the source");
+        unusable.report(found, "unusable-normals", Severity.WARNING, "normal has no direction", "normals have no direction",
+                "compute normals anew, for example smooth ones");
+        against.report(found, "normals-against-winding", Severity.WARNING, "triangle has normals that point to its back",
+                "triangles have normals that point to their back", "turn their winding, or compute normals anew");
     }
 
-    private static void facetNormal(float[] p, int a, int b, int c, double[] dest) {
-        double ux = (double) p[3 * b] - p[3 * a], uy = (double) p[3 * b + 1] - p[3 * a + 1], uz = (double) p[3 * b + 2] - p[3 * a + 2];
-        double vx = (double) p[3 * c] - p[3 * a], vy = (double) p[3 * c + 1] - p[3 * a + 1], vz = (double) p[3 * c + 2] - p[3 * a + 2];
-        dest[0] = uy * vz - uz * vy;
-        dest[1] = uz * vx - ux * vz;
-        dest[2] = ux * vy - uy * vx;
-    }
-
-    private static void checkEdges(Mesh mesh, List<Finding> all) {
-        Adjacency adjacency = Adjacency.of(mesh);
-        Tally boundary = new Tally(), nonManifold = new Tally();
-        IntFunction<Place> place = e -> {
-            int v = 3 * adjacency.vertex(e);
-            return new Place.Point(mesh.positions()[v], mesh.positions()[v + 1], mesh.positions()[v + 2]);
-        };
-        for (int e = 0; e < adjacency.edgeCount(); e++) {
-            if (adjacency.opposite(e) == Adjacency.BOUNDARY) {
-                boundary.add(e, place);
-            } else if (adjacency.opposite(e) == Adjacency.NON_MANIFOLD && adjacency.vertex(e) != adjacency.vertex(Adjacency.next(e))) {
-                nonManifold.add(e, place);
+    private static void checkEdges(Mesh mesh, int[] canonical, List<Finding> found) {
+        Adjacency adjacency = Adjacency.of(mesh, canonical);
+        int[] opposite = adjacency.opposite();
+        int[] corners = adjacency.cornerVertices();
+        Tally boundary = new Tally(), crowded = new Tally(), opposing = new Tally();
+        // Without the triangles all of whose edges are in order, few are left in which to tell the others apart.
+        boolean[] inOrder = new boolean[mesh.triangleCount()];
+        for (int t = 0; t < inOrder.length; t++) {
+            inOrder[t] = Adjacency.repeats(corners, t) || opposite[3 * t] != Adjacency.NON_MANIFOLD
+                    && opposite[3 * t + 1] != Adjacency.NON_MANIFOLD && opposite[3 * t + 2] != Adjacency.NON_MANIFOLD;
+            for (int e = 3 * t; e < 3 * t + 3; e++) {
+                if (opposite[e] == Adjacency.BOUNDARY) {
+                    addEdge(boundary, mesh, e);
+                }
             }
         }
-        boundary.into(all, "boundary-edges", Severity.NOTE, "edges have only one triangle: the mesh is open",
-                "nothing, if it is meant to be open; else close the holes");
-        nonManifold.into(all, "non-manifold-edges", Severity.WARNING,
-                "triangle sides meet where more than two triangles do, or where neighbours run opposite ways",
-                "they act as borders; repair them at the source if shading breaks there");
-        if (boundary.count == 0 && nonManifold.count == 0 && mesh.triangleCount() > 0 && volume(mesh) < 0) {
-            all.add(Finding.warning("inside-out", 1, mesh.name() + " is closed and its triangles face inward",
-                    "turn the winding of all its faces at the source", List.of()));
+        EdgeRuns runs = new EdgeRuns(corners, canonical.length, inOrder);
+        int[] order = runs.order();
+        for (int from = 0, to; from < order.length; from = to) {
+            to = runs.endOf(from);
+            if (opposite[order[from]] == Adjacency.NON_MANIFOLD) {
+                addEdge(to - from == 2 ? opposing : crowded, mesh, order[from]);
+            }
+        }
+        boundary.report(found, "boundary-edges", Severity.NOTE, "edge has one triangle only: the mesh is open there",
+                "edges have one triangle only: the mesh is open there", "nothing, if that is meant; else close the holes");
+        crowded.report(found, "non-manifold-edges", Severity.WARNING, "edge joins more than two triangles",
+                "edges join more than two triangles",
+                "they act as borders; separate the surfaces at the source if shading or flattening breaks there");
+        opposing.report(found, "inconsistent-winding", Severity.WARNING, "edge joins two triangles of which one is turned over",
+                "edges join two triangles of which one is turned over",
+                "make the winding consistent at the source; until then they act as borders");
+        new Shells(mesh, adjacency).report(found);
+    }
+
+    private static void addEdge(Tally tally, Mesh mesh, int edge) {
+        if (tally.add()) {
+            tally.places.add(Normals.middle(mesh, edge));
         }
     }
 
-    /** Returns the enclosed volume of a closed mesh, negative if it is inside out. */
-    static double volume(Mesh mesh) {
-        float[] p = mesh.positions();
-        int[] corners = mesh.positionIndices();
-        double sum = 0;
-        double ox = p[0], oy = p[1], oz = p[2]; // about a vertex: far from the origin the products would cancel out
-        double[] n = new double[3];
-        for (int t = 0; t < mesh.triangleCount(); t++) {
-            int a = corners[3 * t];
-            facetNormal(p, a, corners[3 * t + 1], corners[3 * t + 2], n);
-            sum += n[0] * (p[3 * a] - ox) + n[1] * (p[3 * a + 1] - oy) + n[2] * (p[3 * a + 2] - oz);
+    /** The pieces of a mesh that hang together over edges; of those without an open edge, the signed volume. */
+    private static final class Shells {
+        private record Shell(int firstTriangle, Bounds bounds) {
+            boolean within(Shell o) {
+                return bounds.minX() >= o.bounds.minX() && bounds.minY() >= o.bounds.minY() && bounds.minZ() >= o.bounds.minZ()
+                        && bounds.maxX() <= o.bounds.maxX() && bounds.maxY() <= o.bounds.maxY() && bounds.maxZ() <= o.bounds.maxZ();
+            }
         }
-        return sum / 6;
+
+        private final Mesh mesh;
+        private final Adjacency adjacency;
+        private final List<Shell> outward = new ArrayList<>();
+        private final List<Shell> inward = new ArrayList<>();
+        private final int[] queue;
+        private final boolean[] seen;
+
+        Shells(Mesh mesh, Adjacency adjacency) {
+            this.mesh = mesh;
+            this.adjacency = adjacency;
+            queue = new int[mesh.triangleCount()];
+            seen = new boolean[queue.length];
+        }
+
+        void report(List<Finding> found) {
+            for (int t = 0; t < seen.length; t++) {
+                if (!seen[t]) {
+                    collect(t);
+                }
+            }
+            outward.sort(Comparator.comparingDouble((Shell shell) -> -shell.bounds.diagonal()));
+            List<Shell> around = outward.subList(0, Math.min(LARGEST_SHELLS, outward.size()));
+            Tally insideOut = new Tally();
+            for (Shell shell : inward) {
+                if (around.stream().noneMatch(shell::within)) {
+                    insideOut.add("triangle", shell.firstTriangle);
+                }
+            }
+            insideOut.report(found, "inside-out", Severity.WARNING, "closed shell is turned inside out",
+                    "closed shells are turned inside out", "turn the winding of all their faces at the source");
+        }
+
+        private void collect(int first) {
+            int[] t = mesh.positionIndices();
+            float[] p = mesh.positions();
+            int[] opposite = adjacency.opposite();
+            int end = 0;
+            boolean closed = true;
+            seen[first] = true;
+            queue[end++] = first;
+            for (int i = 0; i < end; i++) {
+                for (int e = 3 * queue[i]; e < 3 * queue[i] + 3; e++) {
+                    if (opposite[e] < 0) {
+                        closed = false;
+                    } else if (!seen[opposite[e] / 3]) {
+                        seen[opposite[e] / 3] = true;
+                        queue[end++] = opposite[e] / 3;
+                    }
+                }
+            }
+            if (!closed) {
+                return;
+            }
+            // About a vertex of its own: far from the origin the products would cancel out.
+            int o = 3 * t[3 * first];
+            double sum = 0, size = 0;
+            float[] low = {p[o], p[o + 1], p[o + 2]}, high = low.clone();
+            for (int i = 0; i < end; i++) {
+                int a = 3 * t[3 * queue[i]], b = 3 * t[3 * queue[i] + 1], c = 3 * t[3 * queue[i] + 2];
+                double ax = (double) p[a] - p[o], ay = (double) p[a + 1] - p[o + 1], az = (double) p[a + 2] - p[o + 2];
+                double bx = (double) p[b] - p[o], by = (double) p[b + 1] - p[o + 1], bz = (double) p[b + 2] - p[o + 2];
+                double cx = (double) p[c] - p[o], cy = (double) p[c + 1] - p[o + 1], cz = (double) p[c + 2] - p[o + 2];
+                double six = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx);
+                sum += six;
+                size += Math.abs(six);
+                for (int k = 0; k < 3; k++) {
+                    low[k] = Math.min(low[k], Math.min(p[a + k], Math.min(p[b + k], p[c + k])));
+                    high[k] = Math.max(high[k], Math.max(p[a + k], Math.max(p[b + k], p[c + k])));
+                }
+            }
+            if (Math.abs(sum) > NO_VOLUME * size) {
+                (sum > 0 ? outward : inward).add(new Shell(first, new Bounds(low[0], low[1], low[2], high[0], high[1], high[2])));
+            }
+        }
     }
 
-    private static void checkVertices(Mesh mesh, List<Finding> all, IntFunction<Place> vertex) {
+    private static void checkVertices(Mesh mesh, int[] canonical, List<Finding> found) {
         boolean[] used = new boolean[mesh.vertexCount()];
         for (int v : mesh.positionIndices()) {
             used[v] = true;
         }
-        int[] canonical = Welding.canonicalVertices(mesh);
-        Tally unused = new Tally(), twice = new Tally();
+        Tally unused = new Tally(), duplicate = new Tally();
         for (int v = 0; v < used.length; v++) {
             if (!used[v]) {
-                unused.add(v, vertex);
+                unused.add("vertex", v);
             }
             if (canonical[v] != v) {
-                twice.add(v, vertex);
+                duplicate.add("vertex", v);
             }
         }
-        unused.into(all, "unused-vertices", Severity.NOTE, "vertices belong to no triangle", "nothing needs to be done");
-        twice.into(all, "duplicate-positions", Severity.NOTE, "vertices stand where another one stands",
-                "nothing: they are welded wherever it matters");
+        unused.report(found, "unused-vertices", Severity.NOTE, "vertex belongs to no triangle", "vertices belong to no triangle",
+                "nothing needs to be done");
+        duplicate.report(found, "duplicate-positions", Severity.NOTE, "vertex stands where another one stands",
+                "vertices stand where another one stands", "nothing: they are welded wherever it matters");
     }
 
-    private static void checkUvs(Mesh mesh, List<Finding> all, IntFunction<Place> triangle) {
+    private static void checkUvs(Mesh mesh, List<Finding> found) {
         if (mesh.uvSets().isEmpty()) {
-            all.add(Finding.note("no-uvs", 1, mesh.name() + " has no UVs",
-                    "nothing for a high poly; a low poly must be laid flat before it is baked to",
-                    List.of()));
+            found.add(Finding.note("no-uvs", 1, mesh.name() + " has no UVs",
+                    "nothing for a high poly; a low poly must be laid flat before it is baked to", List.of()));
             return;
         }
         Attribute uv = mesh.uvSets().get(0);
         float[] p = uv.values();
-        Tally flat = new Tally(), mirrored = new Tally(), outside = new Tally();
+        Tally notFinite = new Tally(), flat = new Tally(), outside = new Tally(), mirrored = new Tally();
         for (int t = 0; t < mesh.triangleCount(); t++) {
-            int a = 2 * uv.indices()[3 * t], b = 2 * uv.indices()[3 * t + 1], c = 2 * uv.indices()[3 * t + 2];
-            double area = ((double) p[b] - p[a]) * ((double) p[c + 1] - p[a + 1]) - ((double) p[b + 1] - p[a + 1]) * ((double) p[c] - p[a]);
-            if (area < 0) {
-                mirrored.add(t, triangle);
-            } else if (!(area > 0)) {
-                flat.add(t, triangle);
+            int i = uv.indices()[3 * t], j = uv.indices()[3 * t + 1], k = uv.indices()[3 * t + 2];
+            if (!isFinite(p, i, 2) || !isFinite(p, j, 2) || !isFinite(p, k, 2)) {
+                notFinite.add("triangle", t);
+                continue;
             }
-            if (outsideUnit(p, a) || outsideUnit(p, b) || outsideUnit(p, c)) {
-                outside.add(t, triangle);
+            // Differences of floats are exact in double, or nearly so: the sign is right unless exponents lie 2²⁰ apart.
+            double area = ((double) p[2 * j] - p[2 * i]) * ((double) p[2 * k + 1] - p[2 * i + 1])
+                    - ((double) p[2 * j + 1] - p[2 * i + 1]) * ((double) p[2 * k] - p[2 * i]);
+            if (area == 0) {
+                flat.add("triangle", t);
+            } else if (area < 0) {
+                mirrored.add("triangle", t);
+            }
+            if (isOutside(p, i) || isOutside(p, j) || isOutside(p, k)) {
+                outside.add("triangle", t);
             }
         }
-        flat.into(all, "zero-area-uvs", Severity.WARNING, "triangles have no area in the UV layout", "lay them flat again");
-        mirrored.into(all, "mirrored-uvs", Severity.NOTE, "triangles are mirrored in the UV layout", "nothing, if that is meant");
-        outside.into(all, "uvs-outside", Severity.WARNING, "triangles reach outside 0–1 in the UV layout",
-                "move them inside, or declare whether they are tiles or copies");
+        notFinite.report(found, "uvs-not-finite", Severity.ERROR, "triangle has UVs that are not finite numbers",
+                "triangles have UVs that are not finite numbers", "lay them flat again; they get no texels");
+        flat.report(found, "uvs-zero-area", Severity.WARNING, "triangle has no area in its UVs", "triangles have no area in their UVs",
+                "lay them flat again; they get no texels");
+        outside.report(found, "uvs-outside", Severity.WARNING, "triangle reaches outside UVs 0 to 1", "triangles reach outside UVs 0 to 1",
+                "declare UDIM tiles or whole-unit copies, or move the charts");
+        mirrored.report(found, "uvs-mirrored", Severity.NOTE, "triangle is mirrored in its UVs", "triangles are mirrored in their UVs",
+                "nothing, if that is meant");
     }
 
-    private static boolean outsideUnit(float[] p, int at) {
-        return !(p[at] >= 0 && p[at] <= 1 && p[at + 1] >= 0 && p[at + 1] <= 1);
+    private static boolean isOutside(float[] uv, int i) {
+        float u = uv[2 * i], v = uv[2 * i + 1];
+        return u < 0 || u > 1 || v < 0 || v > 1;
     }
 }

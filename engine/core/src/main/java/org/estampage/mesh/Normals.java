@@ -134,7 +134,7 @@ public final class Normals {
      * Returns the mesh as a map should see it: with the file's normals; where the file has none, with normals by its smoothing groups; else smooth, and
      * then with a finding {@code sharp-edges-smoothed} when edges that turn by more than {@value #SHARP_DEGREES}° lose their sharpness that way.
      *
-     * @edge a mesh that has normals is returned as it is, also when some of them are not unit vectors; a check reports those
+     * @edge a mesh that has normals is returned as it is, also when some of them are not unit vectors; {@link MeshCheck} reports those
      * @cost O(triangles)
      */
     public static Mesh shading(Mesh mesh) {

@@ -100,6 +100,17 @@ class TangentsPropertyTest {
     }
 
     @Example
+    void scaleOfTheMesh_doesNotMatter() {
+        Mesh ball = Normals.smooth(TestShapes.sphere(24, 12));
+        float[] expected = Tangents.mikkTSpace(ball).values();
+        assertThat(Tangents.mikkTSpace(ball.unit(0x1p20)).values()).containsExactly(expected); // powers of two round nothing
+        assertThat(Tangents.mikkTSpace(ball.unit(0x1p-20)).values()).containsExactly(expected);
+        for (double factor : new double[] {1000, 0.001}) { // positions rounded by 6e-8, edges at the poles 0.03 long
+            assertThat(Tangents.mikkTSpace(ball.unit(factor)).values()).containsExactly(expected, within(1e-5f));
+        }
+    }
+
+    @Example
     void cornersOfOneGroup_shareAnEntry() {
         Mesh sheet = Normals.smooth(TestShapes.sheet(10, 0.1));
         assertThat(Tangents.mikkTSpace(sheet).count()).isEqualTo(sheet.vertexCount());
