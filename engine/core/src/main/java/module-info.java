@@ -10,6 +10,7 @@ module org.estampage.engine {
     exports org.estampage.image;
     exports org.estampage.mesh;
     exports org.estampage.raster;
+    exports org.estampage.lowpoly;
     exports org.estampage.bvh;
     exports org.estampage.cage;
     exports org.estampage.bake;
