@@ -1,0 +1,57 @@
+package org.estampage.benchmarks;
+
+import java.util.concurrent.TimeUnit;
+import org.estampage.bvh.RayTracer;
+import org.estampage.mesh.Mesh;
+import org.openjdk.jmh.annotations.Benchmark;
+import org.openjdk.jmh.annotations.BenchmarkMode;
+import org.openjdk.jmh.annotations.Fork;
+import org.openjdk.jmh.annotations.Level;
+import org.openjdk.jmh.annotations.Measurement;
+import org.openjdk.jmh.annotations.Mode;
+import org.openjdk.jmh.annotations.OutputTimeUnit;
+import org.openjdk.jmh.annotations.Param;
+import org.openjdk.jmh.annotations.Scope;
+import org.openjdk.jmh.annotations.Setup;
+import org.openjdk.jmh.annotations.State;
+import org.openjdk.jmh.annotations.Warmup;
+
+/** Time to build a tracer of the carved column, on all processors. */
+@State(Scope.Benchmark)
+@BenchmarkMode(Mode.AverageTime)
+@OutputTimeUnit(TimeUnit.MILLISECONDS)
+@Warmup(iterations = 4, time = 2)
+@Measurement(iterations = 5, time = 2)
+@Fork(value = 3, jvmArgsAppend = {"--add-modules", "jdk.incubator.vector"})
+public class BuildBenchmark {
+    /** Triangles of the column. */
+    @Param({"200000", "2000000"})
+    public int triangles;
+    /** How rays are answered. */
+    @Param("USUAL")
+    public Strategy strategy;
+
+    private Mesh mesh;
+
+    /** Makes the benchmark; JMH fills it. */
+    @SuppressWarnings("NullAway.Init")
+    public BuildBenchmark() {
+    }
+
+    /**
+     * Generates the column and checks a first build against the oracle.
+     *
+     * @throws IllegalStateException if an answer is wrong
+     */
+    @Setup(Level.Trial)
+    public void generate() {
+        mesh = ColumnScene.column(triangles);
+        ColumnScene.check(mesh, strategy.build(mesh));
+    }
+
+    /** Builds. */
+    @Benchmark
+    public RayTracer build() {
+        return strategy.build(mesh);
+    }
+}
