@@ -24,7 +24,8 @@ public final class CageCheck {
     }
 
     /**
-     * Verifies a cage. Kinds of findings: {@code outside-cage}: high-poly vertices that stand out of it, the worst places first; {@code
+     * Verifies a cage. Kinds of findings: {@code outside-cage}: high-poly vertices that stand out of it, the worst places first
+     * (or points between them, where only the middles of large triangles do); {@code
      * cage-below-surface}: points of the cage that lie under the high poly's surface, by sampling; {@code inverted-cage-prisms}; {@code
      * no-cage-direction}; {@code beside-open-border}: high-poly vertices beside the low poly where no ray goes; {@code cage-slant}: how far rays lean
      * away from the normals of the faces they pass.
@@ -85,33 +86,59 @@ public final class CageCheck {
         if (escapes.outsideCount == 0) {
             return List.of();
         }
-        int[] list = escapes.atLeast(Escapes.OUTSIDE);
-        // the largest excess first, then the lower number: excesses are positive floats, so their bits are in order
-        long[] keys = new long[list.length];
+        // vertices are counted; points on large triangles only where no vertex is out
+        int[] all = escapes.atLeast(Escapes.OUTSIDE);
+        int[] vertices = Arrays.stream(all).filter(o -> feet.vertices[feet.outer[o]] < feet.vertexCount).toArray();
+        int[] list = vertices.length > 0 ? vertices : all;
+        float[] excesses = new float[list.length];
         for (int j = 0; j < list.length; j++) {
-            keys[j] = (long) ~Float.floatToRawIntBits(escapes.missing[list[j]]) << 32 | j;
+            excesses[j] = escapes.missing[list[j]];
         }
-        Arrays.sort(keys);
+        int[] worstFirst = largestFirst(excesses);
         List<Place> places = new ArrayList<>();
-        for (int j = 0; j < keys.length && j < Finding.MAX_PLACES; j++) {
-            int v = 3 * feet.vertices[feet.outer[list[(int) keys[j]]]];
+        for (int j = 0; j < worstFirst.length && j < Finding.MAX_PLACES; j++) {
+            int v = 3 * feet.vertices[feet.outer[list[worstFirst[j]]]];
             places.add(new Place.Point(feet.xyz[v], feet.xyz[v + 1], feet.xyz[v + 2]));
         }
-        float worst = escapes.missing[list[(int) keys[0]]];
+        float worst = excesses[worstFirst[0]];
         return List.of(Finding.warning("outside-cage", list.length,
                 String.format(Locale.ROOT, "%s outside the cage, up to %.4g",
-                        CageFindings.counted(list.length, "high-poly vertex stands", "high-poly vertices stand"), worst),
+                        vertices.length > 0
+                                ? CageFindings.counted(list.length, "high-poly vertex stands", "high-poly vertices stand")
+                                : CageFindings.counted(list.length, "high-poly point stands", "high-poly points stand"),
+                        worst),
                 "refine or move the low poly there, so that the cage can rise without folding, or use a larger cage", places));
     }
 
+    /** Returns the numbers of the values above 0, the largest value first, then the lower number. */
+    private static int[] largestFirst(float[] values) {
+        long[] keys = new long[values.length];
+        int count = 0;
+        for (int i = 0; i < values.length; i++) {
+            if (values[i] > 0) { // the bits of positive floats are in their order
+                keys[count++] = (long) ~Float.floatToRawIntBits(values[i]) << 32 | i;
+            }
+        }
+        Arrays.sort(keys, 0, count);
+        int[] numbers = new int[count];
+        for (int i = 0; i < count; i++) {
+            numbers[i] = (int) keys[i];
+        }
+        return numbers;
+    }
+
     private static List<Finding> buried(Shell shell, CageRays.Buried buried, int pointsPerTriangle) {
-        return buried.points() == 0
-                ? List.of()
-                : List.of(Finding.warning("cage-below-surface", buried.points(),
-                        String.format(Locale.ROOT, "%,d of %,d sampled cage points lie under the high poly, up to %.4g deep",
-                                buried.points(),
-                                (long) shell.triangleCount * pointsPerTriangle, buried.deepest()),
-                        "rays from there miss the outer surface: raise the cage there", List.of()));
+        if (buried.points == 0) {
+            return List.of();
+        }
+        List<Place> places = new ArrayList<>();
+        for (int t : largestFirst(buried.depths)) {
+            CageFindings.add(places, new Place.Element("triangle", t));
+        }
+        return List.of(Finding.warning("cage-below-surface", buried.points,
+                String.format(Locale.ROOT, "%,d of %,d sampled cage points lie under the high poly, up to %.4g deep", buried.points,
+                        (long) shell.triangleCount * pointsPerTriangle, buried.deepest),
+                "rays from there miss the outer surface: raise the cage there", places));
     }
 
     private static List<Finding> beside(Feet feet) {
@@ -119,7 +146,7 @@ public final class CageCheck {
         List<Place> places = new ArrayList<>();
         long count = 0;
         for (int i = 0; i < feet.vertices.length; i++) {
-            if (feet.triangles[i] < 0 || !feet.onBorder(i)) {
+            if (feet.vertices[i] >= feet.vertexCount || feet.triangles[i] < 0 || !feet.onBorder(i)) {
                 continue;
             }
             double along = 0;

@@ -31,6 +31,8 @@ import org.jspecify.annotations.Nullable;
 public final class CageFit implements CageSource {
     /** Offset of the start, a fraction. */
     private static final double START = 2e-4;
+    /** Repair leaves offsets of this fraction alone. */
+    private static final double LEAST_REPAIRED = 4e-6;
     /** Lowering stops at this part of the start. */
     private static final double FLOOR = 0.2;
     /** Rises are taken a little larger, so that rounds end. */
@@ -127,7 +129,7 @@ public final class CageFit implements CageSource {
      * Fits the cage. Its findings hold the verification by {@link CageCheck}.
      *
      * @throws InvalidMeshException                       if a mesh has no triangles, or positions that are not finite
-     * @throws IllegalArgumentException                   if the lent tracer has another number of triangles than the high poly
+     * @throws IllegalArgumentException                   if the lent tracer has more triangles than the high poly
      * @throws java.util.concurrent.CancellationException if the task was cancelled
      */
     @Override
@@ -158,6 +160,7 @@ public final class CageFit implements CageSource {
         private final Escapes escapes;
         private final double diagonal;
         private final double start;
+        private final double floor;
         private final double air;
         private double[] offsets;
         private final double[] caps;
@@ -167,8 +170,9 @@ public final class CageFit implements CageSource {
             this.shell = shell;
             this.feet = feet;
             diagonal = high.bounds().diagonal();
-            start = START * diagonal;
             air = margin * diagonal;
+            start = Math.max(START * diagonal, air);
+            floor = Math.max(FLOOR * START * diagonal, air);
             rays = new CageRays(shell, high, highTracer, task);
             escapes = new Escapes(feet, shell.directions, air, task);
             offsets = new double[shell.nodeCount];
@@ -223,7 +227,7 @@ public final class CageFit implements CageSource {
             for (int round = 0; round < LOWERING_ROUNDS; round++) {
                 double[] kept = offsets.clone();
                 for (int n = 0; n < offsets.length; n++) {
-                    offsets[n] = Math.min(offsets[n], Math.max(FLOOR * start, LOWERING * offsets[n]));
+                    offsets[n] = Math.min(offsets[n], Math.max(floor, LOWERING * offsets[n]));
                 }
                 escapes.cage(shell.moves(offsets));
                 int outside = escapes.test(some, 1);
@@ -245,7 +249,7 @@ public final class CageFit implements CageSource {
         private void unbury() {
             for (int round = 0; round < UNBURY_ROUNDS; round++) {
                 CageRays.Buried buried = rays.outwards(shell.moves(offsets), offsets, start, air);
-                if (buried.points() == 0 || !rise(buried.rises(), RISE_FACTOR, caps)) {
+                if (buried.points == 0 || !rise(buried.rises, RISE_FACTOR, caps)) {
                     return;
                 }
                 repair();
@@ -270,7 +274,7 @@ public final class CageFit implements CageSource {
             for (int n = 0; n < offsets.length; n++) {
                 double risen = Math.min(limits[n], offsets[n] + factor * rises[n]);
                 // less than that is not worth a round
-                any |= risen > offsets[n] + 1e-3 * air && risen > offsets[n] * (1 + 1e-7);
+                any |= risen > offsets[n] * (1 + 1e-7);
                 offsets[n] = Math.max(offsets[n], risen);
             }
             return any;
@@ -297,7 +301,7 @@ public final class CageFit implements CageSource {
 
         /** Lowers the corners of prisms that fold until none does, and keeps the new offsets as caps. */
         private void repair() {
-            double floor = 0.1 * FLOOR * start;
+            double least = LEAST_REPAIRED * diagonal;
             for (int round = 0; round < REPAIR_ROUNDS; round++) {
                 double[] moves = shell.moves(offsets);
                 boolean[] lowered = new boolean[shell.nodeCount];
@@ -310,7 +314,7 @@ public final class CageFit implements CageSource {
                     }
                 }
                 for (int n = 0; n < offsets.length; n++) {
-                    if (lowered[n] && offsets[n] > floor) {
+                    if (lowered[n] && offsets[n] > least) {
                         offsets[n] *= REPAIR_FACTOR;
                         caps[n] = Math.min(caps[n], offsets[n]);
                         any = true;

@@ -144,8 +144,19 @@ final class CageRays {
                 (float) (scale * s.point[5]), 0, (float) far);
     }
 
-    /** What rays outwards found. */
-    record Buried(long points, double deepest, double[] rises) {
+    /** What rays outwards found: how many points, how deep at most, the deepest of each triangle, and the rises of the nodes. */
+    static final class Buried {
+        final long points;
+        final double deepest;
+        final float[] depths;
+        final double[] rises;
+
+        private Buried(long points, double deepest, float[] depths, double[] rises) {
+            this.points = points;
+            this.deepest = deepest;
+            this.depths = depths;
+            this.rises = rises;
+        }
     }
 
     /**
@@ -155,7 +166,9 @@ final class CageRays {
      * @param margin added to every rise
      */
     Buried outwards(double[] moves, double[] offsets, double least, double margin) {
-        Reader reader = s -> readBuried(s, margin);
+        // a batch never outlives its piece of triangles, so each piece writes depths of its own
+        float[] depths = new float[shell.triangleCount];
+        Reader reader = s -> readBuried(s, margin, depths);
         List<Scratch> made = trace("cage points under the high poly", shell.triangleCount, (t, s, r) -> {
             if (!shell.hasArea(t)) {
                 return;
@@ -176,7 +189,7 @@ final class CageRays {
             count += s.count;
             deepest = Math.max(deepest, s.largest);
         }
-        return new Buried(count, deepest, largest(made));
+        return new Buried(count, deepest, depths, largest(made));
     }
 
     private static void readWhenFull(Scratch s, Reader reader) {
@@ -186,7 +199,7 @@ final class CageRays {
         }
     }
 
-    private void readBuried(Scratch s, double margin) {
+    private void readBuried(Scratch s, double margin, float[] depths) {
         tracer.closestHits(s.rays, Facing.BOTH, s.hits);
         for (int r = 0; r < s.rays.size; r++) {
             int hit = s.hits.triangle[r];
@@ -196,6 +209,7 @@ final class CageRays {
             double depth = s.hits.t[r];
             s.count++;
             s.largest = Math.max(s.largest, depth);
+            depths[s.triangles[r]] = Math.max(depths[s.triangles[r]], s.hits.t[r]);
             double square = 0;
             for (int k = 0; k < 3; k++) {
                 square += s.weights[3 * r + k] * s.weights[3 * r + k];

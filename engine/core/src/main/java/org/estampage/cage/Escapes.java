@@ -34,7 +34,7 @@ final class Escapes {
     final Shell shell;
     final Feet feet;
     private final double[] directions;
-    private final double margin;
+    private final double air;
     private final double onSurface;
     private final Task task;
     private double[] moves = new double[0];
@@ -53,13 +53,13 @@ final class Escapes {
      * Prepares the test.
      *
      * @param directions unit direction a node, outwards
-     * @param margin     added to every rise, in mesh units
+     * @param air        a vertex this close under the cage, on the way from its foot, counts as outside too; in mesh units
      */
-    Escapes(Feet feet, double[] directions, double margin, Task task) {
+    Escapes(Feet feet, double[] directions, double air, Task task) {
         this.feet = feet;
         this.shell = feet.shell;
         this.directions = directions;
-        this.margin = margin;
+        this.air = air;
         this.task = task;
         onSurface = ON_SURFACE * shell.mesh.bounds().diagonal();
         states = new byte[feet.outer.length];
@@ -135,6 +135,8 @@ final class Escapes {
         final RayBatch rays;
         final HitBatch hits;
         final int[] owners;
+        /** Up to where a hit means outside. */
+        final double[] limits;
         final double[] rises;
         final double[] weights = new double[3];
         final double[] unit = new double[3];
@@ -144,6 +146,7 @@ final class Escapes {
             rays = new RayBatch(batch);
             hits = new HitBatch(batch);
             owners = new int[batch];
+            limits = new double[batch];
             rises = new double[nodes];
         }
     }
@@ -163,8 +166,12 @@ final class Escapes {
             int v = feet.vertices[i];
             // through the rounded foot, so that t = 1 is the vertex itself
             float x = (float) feet.blend(shell.xyz, i, 0), y = (float) feet.blend(shell.xyz, i, 1), z = (float) feet.blend(shell.xyz, i, 2);
+            float dx = feet.xyz[3 * v] - x, dy = feet.xyz[3 * v + 1] - y, dz = feet.xyz[3 * v + 2] - z;
+            double length = Math.sqrt((double) dx * dx + (double) dy * dy + (double) dz * dz);
+            double limit = air > 0 ? 1 + air / length : 1;
             s.owners[s.rays.size] = o;
-            s.rays.add(x, y, z, feet.xyz[3 * v] - x, feet.xyz[3 * v + 1] - y, feet.xyz[3 * v + 2] - z, 0, far);
+            s.limits[s.rays.size] = limit;
+            s.rays.add(x, y, z, dx, dy, dz, 0, (float) Math.max(far, limit));
         }
         flush(s);
     }
@@ -181,7 +188,7 @@ final class Escapes {
         double cageHeight = mx * nx + my * ny + mz * nz;
         double distance = Math.sqrt(wx * wx + wy * wy + wz * wz);
         if (cageHeight <= onSurface) {
-            double excess = distance - cageHeight;
+            double excess = distance + air - cageHeight;
             if (distance > onSurface) {
                 states[o] = OUTSIDE;
                 missing[o] = (float) excess;
@@ -199,11 +206,12 @@ final class Escapes {
         if (!(height > 0) || distance * distance > 2 * height * height) {
             return false;
         }
-        if (height > length) {
+        double excess = height + air - length;
+        if (excess > 0) {
             states[o] = OUTSIDE;
-            missing[o] = (float) (height - length);
+            missing[o] = (float) excess;
             s.outside++;
-            alongDirection(i, height - length, s);
+            alongDirection(i, excess, s);
             return true;
         }
         if (height * far > length) {
@@ -229,13 +237,13 @@ final class Escapes {
             }
             int o = s.owners[r];
             double at = s.hits.t[r];
-            if (at >= 1) { // a vertex on the cage itself is inside
+            if (at >= s.limits[r]) { // a vertex on the cage itself is inside
                 states[o] = NEAR;
                 continue;
             }
             unit(t, s.unit);
             double slope = s.unit[0] * s.rays.directionX[r] + s.unit[1] * s.rays.directionY[r] + s.unit[2] * s.rays.directionZ[r];
-            double excess = Math.max(0, slope * (1 - at));
+            double excess = Math.max(0, slope * (s.limits[r] - at));
             states[o] = OUTSIDE;
             missing[o] = (float) Math.max(excess, Float.MIN_NORMAL);
             s.outside++;
@@ -262,7 +270,7 @@ final class Escapes {
     }
 
     /**
-     * Notes the smallest rises of three corners, in the least-squares sense, that lift a point of their triangle by {@code excess} and the margin along
+     * Notes the smallest rises of three corners, in the least-squares sense, that lift a point of their triangle by {@code excess} along
      * the normal; without a normal, along the directions.
      */
     private void raise(int corner, double excess, double nx, double ny, double nz, Scratch s) {
@@ -276,7 +284,7 @@ final class Escapes {
         }
         for (int k = 0; k < 3; k++) {
             int n = shell.triangles[corner + k];
-            s.rises[n] = Math.max(s.rises[n], (excess + margin) * s.weights[k] / square);
+            s.rises[n] = Math.max(s.rises[n], excess * s.weights[k] / square);
         }
     }
 }

@@ -1,17 +1,16 @@
 package org.estampage.cage;
 
-import java.util.Arrays;
 import org.estampage.bvh.PointBatch;
 import org.estampage.bvh.RayTracer;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
 /**
- * The nearest low-poly point, the foot, of every high-poly vertex that a triangle uses.
+ * The nearest low-poly point, the foot, of every point of the high poly.
  *
- * @shape parallel arrays, entry i for high-poly vertex {@code vertices[i]}; barycentrics b1, b2 of corners 1 and 2, b0 = 1 − b1 − b2
+ * @shape parallel arrays, entry i for point {@code vertices[i]}; barycentrics b1, b2 of corners 1 and 2, b0 = 1 − b1 − b2
  * @threads immutable by contract
- * @cost 16 bytes a vertex
+ * @cost 16 bytes a point
  */
 final class Feet {
     /** A foot whose weight of a corner is below this lies on the edge opposite to it; the weights are floats. */
@@ -20,6 +19,8 @@ final class Feet {
     final Shell shell;
     final float[] xyz;
     final int[] vertices;
+    /** Points from this number on are none of the high poly's vertices. */
+    final int vertexCount;
     final int[] triangles;
     final float[] b1;
     final float[] b2;
@@ -30,8 +31,10 @@ final class Feet {
 
     private Feet(Shell shell, Mesh high, RayTracer low, Task task) {
         this.shell = shell;
-        xyz = high.positions();
-        vertices = usedVertices(high);
+        HighPoints points = HighPoints.of(high, shell.meanEdge());
+        xyz = points.xyz;
+        vertices = points.numbers;
+        vertexCount = points.vertexCount;
         int count = vertices.length;
         triangles = new int[count];
         b1 = new float[count];
@@ -59,21 +62,6 @@ final class Feet {
 
     static Feet of(Shell shell, Mesh high, RayTracer low, Task task) {
         return new Feet(shell, high, low, task);
-    }
-
-    private static int[] usedVertices(Mesh high) {
-        boolean[] used = new boolean[high.vertexCount()];
-        for (int v : high.positionIndices()) {
-            used[v] = true;
-        }
-        int[] list = new int[used.length];
-        int count = 0;
-        for (int v = 0; v < used.length; v++) {
-            if (used[v]) {
-                list[count++] = v;
-            }
-        }
-        return Arrays.copyOf(list, count);
     }
 
     private void find(RayTracer low, int start, int end, boolean[] outside, float[] depth) {

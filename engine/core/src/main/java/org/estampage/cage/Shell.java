@@ -125,6 +125,21 @@ final class Shell {
         return cosines[node] >= LEAST_COSINE;
     }
 
+    /** Returns the mean length of the edges of triangles with area; 0 when there are none. */
+    double meanEdge() {
+        double sum = 0;
+        int count = 0;
+        for (int c = 0; c < triangles.length; c++) {
+            if (hasArea(c / 3)) {
+                int a = 3 * triangles[c], b = 3 * triangles[c % 3 == 2 ? c - 2 : c + 1];
+                double x = xyz[b] - xyz[a], y = xyz[b + 1] - xyz[a + 1], z = xyz[b + 2] - xyz[a + 2];
+                sum += Math.sqrt(x * x + y * y + z * z);
+                count++;
+            }
+        }
+        return count == 0 ? 0 : sum / count;
+    }
+
     /** Returns whether a cage close enough to the low poly gives this triangle a prism that does not fold. */
     boolean canHavePrism(int t) {
         boolean can = hasArea(t);
