@@ -57,19 +57,30 @@ final class ProfileFit {
             double slope = (r[after] - r[before]) * largest / (height * (after - before) / last);
             weight[k] = 1 / Math.sqrt(1 + slope * slope);
         }
+        // Hat functions add up to 1, so a constant may be taken off: it keeps what the fit leaves over clear of rounding.
+        double mean = 0;
+        for (double value : r) {
+            mean += value / (last + 1);
+        }
+        double[] off = new double[last + 1];
+        for (int k = 0; k <= last; k++) {
+            off[k] = r[k] - mean;
+        }
         ProfileFit best = null;
         double least = Double.POSITIVE_INFINITY;
         for (int[] start : new int[][] {even(last, points), heights(segmentCosts(r, weight, true), points),
                 heights(segmentCosts(r, weight, false), points)}) {
-            double cost = improve(start, r, weight);
+            Radii radii = new Radii(off, weight, start);
+            double cost = improve(start, radii);
             if (cost < least) {
                 least = cost;
-                best = new ProfileFit(start, radii(r, weight, start));
+                radii.cost();
+                best = new ProfileFit(start, radii.solved);
             }
         }
         Objects.requireNonNull(best);
         for (int i = 0; i < points; i++) {
-            best.radius[i] = Math.max(SMALLEST, best.radius[i]) * largest;
+            best.radius[i] = Math.max(SMALLEST, mean + best.radius[i]) * largest;
         }
         return best;
     }
@@ -83,44 +94,26 @@ final class ProfileFit {
     }
 
     /** Moves points, in turn, to the level between their neighbours where the cost is least, until none moves; returns the cost. */
-    private static double improve(int[] inoutLevel, double[] r, double[] weight) {
-        double cost = cost(r, weight, inoutLevel);
+    private static double improve(int[] inoutLevel, Radii radii) {
+        double cost = radii.cost();
         boolean moved = true;
         for (int sweep = 0; moved && sweep < MAX_SWEEPS; sweep++) {
             moved = false;
             for (int i = 1; i + 1 < inoutLevel.length; i++) {
                 int best = inoutLevel[i];
                 for (int k = inoutLevel[i - 1] + 1; k < inoutLevel[i + 1]; k++) {
-                    inoutLevel[i] = k;
-                    double other = cost(r, weight, inoutLevel);
+                    radii.move(i, k);
+                    double other = radii.cost();
                     if (other < cost) {
                         cost = other;
                         best = k;
                         moved = true;
                     }
                 }
-                inoutLevel[i] = best;
+                radii.move(i, best);
             }
         }
         return cost;
-    }
-
-    /** Returns what the best polyline with points at given levels leaves over. */
-    private static double cost(double[] r, double[] weight, int[] level) {
-        double[] radius = radii(r, weight, level);
-        int last = r.length - 1;
-        double squares = 0;
-        double uneven = 0;
-        for (int i = 0; i + 1 < level.length; i++) {
-            int length = level[i + 1] - level[i];
-            double slope = (radius[i + 1] - radius[i]) / length;
-            for (int k = i == 0 ? 0 : 1; k <= length; k++) {
-                double off = radius[i] + slope * k - r[level[i] + k];
-                squares += weight[level[i] + k] * off * off;
-            }
-            uneven += (double) length * length;
-        }
-        return squares / (last + 1) + EVENNESS * uneven / ((double) last * last);
     }
 
     /** Returns the levels of the chain of pieces of least cost; equal costs go to the lower level. */
@@ -189,33 +182,91 @@ final class ProfileFit {
         return cost;
     }
 
-    /** Returns the radii of least squares at given levels: normal equations of the hat functions, which are tridiagonal. */
-    private static double[] radii(double[] r, double[] weight, int[] level) {
-        int points = level.length;
-        double[] diagonal = new double[points];
-        double[] above = new double[points];
-        double[] right = new double[points];
-        for (int i = 0; i + 1 < points; i++) {
-            // A level at a point counts once, for the piece below it.
-            for (int k = i == 0 ? level[0] : level[i] + 1; k <= level[i + 1]; k++) {
-                double up = (double) (k - level[i]) / (level[i + 1] - level[i]);
-                double down = 1 - up;
-                diagonal[i] += weight[k] * down * down;
-                diagonal[i + 1] += weight[k] * up * up;
-                above[i] += weight[k] * up * down;
-                right[i] += weight[k] * down * r[k];
-                right[i + 1] += weight[k] * up * r[k];
+    /**
+     * The radii of least squares at given levels: normal equations of the hat functions, which are tridiagonal. Each piece between two points adds
+     * to them on its own, so a moved point costs its two pieces only.
+     */
+    private static final class Radii {
+        private final double[] r;
+        private final double[] weight;
+        private final int[] level;
+        private final double squares;
+        /** Of each piece Σ w·down², Σ w·up·down, Σ w·up², Σ w·down·r, Σ w·up·r, where up grows from 0 to 1 along it and down is the rest. */
+        private final double[] piece;
+        private final double[] diagonal;
+        private final double[] right;
+        final double[] solved;
+
+        /** Takes the levels as they are now; {@link #move} changes them. */
+        Radii(double[] r, double[] weight, int[] inoutLevel) {
+            this.r = r;
+            this.weight = weight;
+            level = inoutLevel;
+            double sum = 0;
+            for (int k = 0; k < r.length; k++) {
+                sum += weight[k] * r[k] * r[k];
+            }
+            squares = sum;
+            int points = inoutLevel.length;
+            piece = new double[5 * (points - 1)];
+            diagonal = new double[points];
+            right = new double[points];
+            solved = new double[points];
+            for (int i = 0; i + 1 < points; i++) {
+                measure(i);
             }
         }
-        for (int i = 1; i < points; i++) {
-            double factor = above[i - 1] / diagonal[i - 1];
-            diagonal[i] -= factor * above[i - 1];
-            right[i] -= factor * right[i - 1];
+
+        void move(int point, int to) {
+            level[point] = to;
+            measure(point - 1);
+            measure(point);
         }
-        double[] radius = new double[points];
-        for (int i = points - 1; i >= 0; i--) {
-            radius[i] = (right[i] - (i + 1 < points ? above[i] * radius[i + 1] : 0)) / diagonal[i];
+
+        private void measure(int i) {
+            double dd = 0, ud = 0, uu = 0, dr = 0, ur = 0;
+            double length = level[i + 1] - level[i];
+            // A level at a point counts once, for the piece below it.
+            for (int k = i == 0 ? level[0] : level[i] + 1; k <= level[i + 1]; k++) {
+                double up = (k - level[i]) / length;
+                double down = 1 - up;
+                double w = weight[k];
+                dd += w * down * down;
+                ud += w * up * down;
+                uu += w * up * up;
+                dr += w * down * r[k];
+                ur += w * up * r[k];
+            }
+            piece[5 * i] = dd;
+            piece[5 * i + 1] = ud;
+            piece[5 * i + 2] = uu;
+            piece[5 * i + 3] = dr;
+            piece[5 * i + 4] = ur;
         }
-        return radius;
+
+        /** Solves for the radii and returns what they leave over. */
+        double cost() {
+            int points = level.length;
+            double uneven = 0;
+            for (int i = 0; i < points; i++) {
+                diagonal[i] = (i + 1 < points ? piece[5 * i] : 0) + (i > 0 ? piece[5 * i - 3] : 0);
+                right[i] = (i + 1 < points ? piece[5 * i + 3] : 0) + (i > 0 ? piece[5 * i - 1] : 0);
+                double length = i > 0 ? level[i] - level[i - 1] : 0;
+                uneven += length * length;
+            }
+            // Elimination from the low end up; each row then adds right²/diagonal to what the fit explains of the squares.
+            double explained = right[0] * right[0] / diagonal[0];
+            for (int i = 1; i < points; i++) {
+                double factor = piece[5 * i - 4] / diagonal[i - 1];
+                diagonal[i] -= factor * piece[5 * i - 4];
+                right[i] -= factor * right[i - 1];
+                explained += right[i] * right[i] / diagonal[i];
+            }
+            for (int i = points - 1; i >= 0; i--) {
+                solved[i] = (right[i] - (i + 1 < points ? piece[5 * i + 1] * solved[i + 1] : 0)) / diagonal[i];
+            }
+            double last = r.length - 1;
+            return (squares - explained) / (last + 1) + EVENNESS * uneven / (last * last);
+        }
     }
 }
