@@ -26,8 +26,8 @@ import org.jspecify.annotations.Nullable;
  * that ends exactly at a texel's side does not touch the texel beyond. A texel that is touched and holds no sample gets one: of the triangles that
  * touch it, the point nearest to its centre, in texels; equal distances go to the lowest triangle.
  *
- * <p>What is left out: triangles without UV area, triangles with a UV that is not finite, and all that lies outside 0…1, {@link #findings} lists
- * them. Nothing is wrapped around, so copies a whole number of units away are not baked.
+ * <p>What is left out: triangles without UV area, triangles with a UV that is not finite, and all that lies outside 0…1 or the UDIM tile;
+ * {@link #findings} lists them. Nothing is wrapped around, so copies a whole number of units away are not baked.
  *
  * <p>How it stays exact: a UV is a float, and a float times an integer below 2²⁹ is exact in double. So coordinates are counted in half sample
  * steps, in which UVs are exact and samples are odd integers, and all decisions are signs of {@link Orientation}.
@@ -39,7 +39,7 @@ import org.jspecify.annotations.Nullable;
 public final class UvRaster {
     /** The most samples that a texel may have along a side. */
     public static final int MAX_SAMPLES_PER_SIDE = 16;
-    /** The longest side of an image in texels; 2 · 16 times it is 2²⁵, so UVs up to 16 tiles away stay exact beside samples. */
+    /** The longest side of an image in texels; half sample steps are below 2²⁵ then, and a UV times that is exact. */
     public static final int MAX_SIDE = 1 << 20;
 
     static final int TILE = 32;
@@ -53,12 +53,16 @@ public final class UvRaster {
     /** What a UV is multiplied by to count half sample steps. */
     private final double scaleU;
     private final double scaleV;
+    /** The image's left and top edge in half sample steps. */
+    private final double edgeLeft;
+    private final double edgeTop;
+    private final boolean udim;
     private final int tilesAcross;
     private final int tilesDown;
     private final int[] binStart;
     private final int[] bins;
 
-    private UvRaster(Attribute set, int triangleCount, int width, int height, int n) {
+    private UvRaster(Attribute set, int triangleCount, int tileU, int tileV, boolean udim, int width, int height, int n) {
         this.width = width;
         this.height = height;
         this.n = n;
@@ -67,6 +71,9 @@ public final class UvRaster {
         indices = set.indices();
         scaleU = 2.0 * n * width;
         scaleV = 2.0 * n * height;
+        edgeLeft = scaleU * tileU;
+        edgeTop = scaleV * (tileV + 1.0);
+        this.udim = udim;
         tilesAcross = (width + TILE - 1) / TILE;
         tilesDown = (height + TILE - 1) / TILE;
         binStart = new int[tilesAcross * tilesDown + 1];
@@ -95,6 +102,28 @@ public final class UvRaster {
      * @cost time: one pass over the triangles and the tiles under each
      */
     public static UvRaster of(Mesh low, int width, int height, int samplesPerSide) {
+        return make(low, 0, 0, false, width, height, samplesPerSide);
+    }
+
+    /**
+     * Makes a raster of one UDIM tile of a mesh's first UV set: of u from {@code tileU} to {@code tileU + 1} and v from {@code tileV} on.
+     *
+     * @param low            the mesh whose UVs are cut
+     * @param tileU          the tile's column, 0 … 9; the tile's number is 1001 + tileU + 10 · tileV
+     * @param tileV          the tile's row, 0 … 899, counted upwards
+     * @param width          the tile's width in texels, 1 … 2²⁰
+     * @param height         the tile's height in texels, 1 … 2²⁰
+     * @param samplesPerSide n for n × n samples a texel, 1 … 16
+     * @throws IllegalArgumentException if the mesh has no UV set, or a number is out of its range
+     */
+    public static UvRaster ofTile(Mesh low, int tileU, int tileV, int width, int height, int samplesPerSide) {
+        if (tileU < 0 || tileU > 9 || tileV < 0 || tileV > 899) {
+            throw new IllegalArgumentException("tile (" + tileU + ", " + tileV + ") must be within 0 … 9 and 0 … 899");
+        }
+        return make(low, tileU, tileV, true, width, height, samplesPerSide);
+    }
+
+    private static UvRaster make(Mesh low, int tileU, int tileV, boolean udim, int width, int height, int samplesPerSide) {
         if (low.uvSets().isEmpty()) {
             throw new IllegalArgumentException("mesh " + low.name() + " has no UV set");
         }
@@ -105,7 +134,7 @@ public final class UvRaster {
         if (samplesPerSide < 1 || samplesPerSide > MAX_SAMPLES_PER_SIDE) {
             throw new IllegalArgumentException("samplesPerSide = " + samplesPerSide + " must be 1 … " + MAX_SAMPLES_PER_SIDE);
         }
-        return new UvRaster(low.uvSets().get(0), low.triangleCount(), width, height, samplesPerSide);
+        return new UvRaster(low.uvSets().get(0), low.triangleCount(), tileU, tileV, udim, width, height, samplesPerSide);
     }
 
     /** Returns the image's width in texels. */
@@ -177,7 +206,7 @@ public final class UvRaster {
             load(bins[i], t);
             int rowEnd = endRow(t, top, bottom);
             for (int row = firstRow(t, top, bottom); row < rowEnd; row++) {
-                double sy = scaleV - (2 * row + 1);
+                double sy = edgeTop - (2 * row + 1);
                 int begin = spanBegin(t, sy, left * n, right * n);
                 int end = begin < right * n ? spanEnd(t, sy, begin, right * n) : begin;
                 int base = (row - top * n) * ownerStride - ownerX * n;
@@ -215,19 +244,20 @@ public final class UvRaster {
         double step = 2.0 * n;
         for (int k = binStart[bin]; k < binStart[bin + 1]; k++) {
             load(bins[k], t);
-            int rowBegin = Math.max(top, floorClamped((scaleV - t.maxY) / step - 1, top, bottom));
-            int rowEnd = Math.min(bottom, floorClamped((scaleV - t.minY) / step + 2, top, bottom));
+            int rowBegin = Math.max(top, floorClamped((edgeTop - t.maxY) / step - 1, top, bottom));
+            int rowEnd = Math.min(bottom, floorClamped((edgeTop - t.minY) / step + 2, top, bottom));
             for (int row = rowBegin; row < rowEnd; row++) {
-                double high = scaleV - step * row;
+                double high = edgeTop - step * row;
                 double low = high - step;
                 t.reach(low, high);
                 // The reach is a rounded estimate: one texel more on either side, then the exact test.
-                int begin = Math.max(left, floorClamped(t.reachMin / step - 1, left, right));
-                int end = Math.min(right, floorClamped(t.reachMax / step + 2, left, right));
+                int begin = Math.max(left, floorClamped((t.reachMin - edgeLeft) / step - 1, left, right));
+                int end = Math.min(right, floorClamped((t.reachMax - edgeLeft) / step + 2, left, right));
                 for (int column = begin; column < end; column++) {
                     int at = (row - top) * w + column - x;
-                    if (dest.sampleCount[at] == 0 && t.touches(step * column, step * (column + 1), low, high)) {
-                        t.nearest(step * column + n, low + n);
+                    double side = edgeLeft + step * column;
+                    if (dest.sampleCount[at] == 0 && t.touches(side, side + step, low, high)) {
+                        t.nearest(side + n, low + n);
                         if (dest.nearestTriangle[at] < 0 || t.nearestSquared < dest.nearestSquared[at]) {
                             dest.nearestTriangle[at] = bins[k];
                             dest.nearestSquared[at] = t.nearestSquared;
@@ -252,7 +282,7 @@ public final class UvRaster {
                     dest.room(at + count);
                     for (int j = 0; j < n; j++) {
                         int base = (((row - top) * n + j) * w + column) * n;
-                        double sy = scaleV - (2 * (row * n + j) + 1);
+                        double sy = edgeTop - (2 * (row * n + j) + 1);
                         for (int i = 0; i < n; i++) {
                             int owner = dest.owner[base + i];
                             if (owner < 0) {
@@ -262,7 +292,7 @@ public final class UvRaster {
                                 load(owner, t);
                                 loaded = owner;
                             }
-                            double sx = 2 * ((x + column) * n + i) + 1;
+                            double sx = edgeLeft + (2 * ((x + column) * n + i) + 1);
                             dest.triangle[at] = owner;
                             dest.b1[at] = (float) t.weight1(sx, sy);
                             dest.b2[at] = (float) t.weight2(sx, sy);
@@ -295,7 +325,7 @@ public final class UvRaster {
 
     /**
      * Looks at all UVs and all samples and returns what deserves notice: kinds {@code uvs-not-finite}, {@code uvs-zero-area}, {@code uvs-outside}
-     * and {@code uvs-mirrored} count triangles, {@code overlapping-uvs} counts samples that more than one triangle holds.
+     * (of a UDIM tile {@code uvs-across-tiles}) and {@code uvs-mirrored} count triangles, {@code overlapping-uvs} counts samples that more than one triangle holds.
      *
      * @param task    told how many tiles are done; asked whether to go on
      * @param threads how many threads look, at least 1; the findings are the same for any number
@@ -319,12 +349,18 @@ public final class UvRaster {
                 notFinite.add(i);
                 continue;
             }
+            boolean beyond = t.minX > edgeLeft + scaleU || t.maxX < edgeLeft || t.minY > edgeTop || t.maxY < edgeTop - scaleV;
+            if (udim && beyond) {
+                continue; // a matter of another tile
+            }
             if (t.turn == 0) {
                 zero.add(i);
             } else if (t.turn < 0) {
                 mirrored.add(i);
             }
-            if (t.minX < 0 || t.minY < 0 || t.maxX > scaleU || t.maxY > scaleV) {
+            boolean within = t.minX >= edgeLeft && t.maxX <= edgeLeft + scaleU && t.minY >= edgeTop - scaleV && t.maxY <= edgeTop;
+            // A chart that ends at a tile's side only meets the next tile's side, and lies in its own.
+            if (!within && (!udim || t.touches(edgeLeft, edgeLeft + scaleU, edgeTop - scaleV, edgeTop))) {
                 outside.add(i);
             }
         }
@@ -337,8 +373,12 @@ public final class UvRaster {
                     "Unwrap them anew; they get no texels.", zero.places));
         }
         if (outside.count > 0) {
-            found.add(Finding.warning("uvs-outside", outside.count, outside.count + " triangles have UVs outside 0 to 1",
-                    "Declare UDIM tiles or whole-unit copies, or move the charts; what lies outside is not baked.", outside.places));
+            found.add(udim
+                    ? Finding.warning("uvs-across-tiles", outside.count, outside.count + " triangles reach across a UDIM tile's border",
+                            "Keep each chart within one tile; texels at the border will not match.", outside.places)
+                    : Finding.warning("uvs-outside", outside.count, outside.count + " triangles have UVs outside 0 to 1",
+                            "Declare UDIM tiles or whole-unit copies, or move the charts; what lies outside is not baked.",
+                            outside.places));
         }
         if (mirrored.count > 0) {
             found.add(Finding.note("uvs-mirrored", mirrored.count, mirrored.count + " triangles are mirrored in UV space",
@@ -409,7 +449,7 @@ public final class UvRaster {
             load(bins[k], t);
             int rowEnd = endRow(t, top, bottom);
             for (int row = firstRow(t, top, bottom); row < rowEnd; row++) {
-                double sy = scaleV - (2 * row + 1);
+                double sy = edgeTop - (2 * row + 1);
                 int begin = spanBegin(t, sy, left * n, right * n);
                 int end = begin < right * n ? spanEnd(t, sy, begin, right * n) : begin;
                 int base = (row - top * n) * stride - left * n;
@@ -478,14 +518,14 @@ public final class UvRaster {
                 continue;
             }
             // The quotients are rounded: one tile more on either side, then the exact test.
-            int rowBegin = floorClamped((scaleV - t.maxY) / side - 1, 0, tilesDown);
-            int rowEnd = floorClamped((scaleV - t.minY) / side + 2, 0, tilesDown);
-            int columnBegin = floorClamped(t.minX / side - 1, 0, tilesAcross);
-            int columnEnd = floorClamped(t.maxX / side + 2, 0, tilesAcross);
+            int rowBegin = floorClamped((edgeTop - t.maxY) / side - 1, 0, tilesDown);
+            int rowEnd = floorClamped((edgeTop - t.minY) / side + 2, 0, tilesDown);
+            int columnBegin = floorClamped((t.minX - edgeLeft) / side - 1, 0, tilesAcross);
+            int columnEnd = floorClamped((t.maxX - edgeLeft) / side + 2, 0, tilesAcross);
             for (int row = rowBegin; row < rowEnd; row++) {
-                double high = scaleV - row * side;
+                double high = edgeTop - row * side;
                 for (int column = columnBegin; column < columnEnd; column++) {
-                    if (t.touches(column * side, (column + 1) * side, high - side, high)) {
+                    if (t.touches(edgeLeft + column * side, edgeLeft + (column + 1) * side, high - side, high)) {
                         int at = row * tilesAcross + column;
                         if (dest != null) {
                             dest[binStart[at]] = i;
@@ -498,15 +538,15 @@ public final class UvRaster {
     }
 
     private int firstRow(Triangle t, int top, int bottom) {
-        return floorClamped((scaleV - t.maxY) / 2 - 1, top * n, bottom * n);
+        return floorClamped((edgeTop - t.maxY) / 2 - 1, top * n, bottom * n);
     }
 
     private int endRow(Triangle t, int top, int bottom) {
-        return floorClamped((scaleV - t.minY) / 2 + 1, top * n, bottom * n);
+        return floorClamped((edgeTop - t.minY) / 2 + 1, top * n, bottom * n);
     }
 
     /** Returns the first of the columns {@code begin … end} of samples that is right of all left edges at height sy; {@code end} if none is. */
-    private static int spanBegin(Triangle t, double sy, int begin, int end) {
+    private int spanBegin(Triangle t, double sy, int begin, int end) {
         int at = begin;
         if (t.ay == t.by && !insideOfLevel(t.ax, t.bx, t.ay, sy) || t.by == t.cy && !insideOfLevel(t.bx, t.cx, t.by, sy)
                 || t.cy == t.ay && !insideOfLevel(t.cx, t.ax, t.cy, sy)) {
@@ -530,7 +570,7 @@ public final class UvRaster {
     }
 
     /** Returns the first of the columns {@code begin … end} of samples that is right of a right edge at height sy; {@code end} if none is. */
-    private static int spanEnd(Triangle t, double sy, int begin, int end) {
+    private int spanEnd(Triangle t, double sy, int begin, int end) {
         int at = end;
         if (t.by > t.ay) {
             at = firstRightOf(t.ax, t.ay, t.bx, t.by, sy, begin, at);
@@ -548,9 +588,9 @@ public final class UvRaster {
      * Returns the first of the columns {@code begin … end} of samples that lies on the line or right of it; {@code end} if none does. The line goes
      * upwards from p to q, so both triangles at an edge get the same answer.
      */
-    private static int firstRightOf(double px, double py, double qx, double qy, double sy, int begin, int end) {
+    private int firstRightOf(double px, double py, double qx, double qy, double sy, int begin, int end) {
         double x = px + (sy - py) / (qy - py) * (qx - px);
-        int at = floorClamped(Math.ceil((x - 1) / 2), begin, end);
+        int at = floorClamped(Math.ceil((x - edgeLeft - 1) / 2), begin, end);
         // The crossing is rounded; exact tests on both sides of it nearly always settle it. Otherwise halve what is left.
         int low = begin;
         int high = end;
@@ -578,8 +618,8 @@ public final class UvRaster {
         return low;
     }
 
-    private static boolean rightOf(double px, double py, double qx, double qy, int column, double sy) {
-        return Orientation.sign(px, py, qx, qy, 2 * column + 1, sy) <= 0;
+    private boolean rightOf(double px, double py, double qx, double qy, int column, double sy) {
+        return Orientation.sign(px, py, qx, qy, edgeLeft + (2 * column + 1), sy) <= 0;
     }
 
     /** Returns ⌊value⌋ between two bounds; a huge value gives a bound. */

@@ -2,6 +2,8 @@ package org.estampage.raster;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import java.math.BigDecimal;
+import java.util.Arrays;
 import java.util.Random;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
@@ -69,18 +71,18 @@ class UvRasterPropertyTest {
             triangles += 2;
             vertices++;
         }
-        float[] corners = java.util.Arrays.copyOf(uv, 2 * vertices);
-        int[] used = java.util.Arrays.copyOf(indices, 3 * triangles);
+        float[] corners = Arrays.copyOf(uv, 2 * vertices);
+        int[] used = Arrays.copyOf(indices, 3 * triangles);
         return Mesh.builder(new float[3 * vertices], used).uvSet(new Attribute("uv", 2, corners, used)).build();
     }
 
     private static int turn(float[] uv, int a, int b, float u, float v) {
-        java.math.BigDecimal left = exact(uv[2 * a], u).multiply(exact(uv[2 * b + 1], v));
-        java.math.BigDecimal right = exact(uv[2 * a + 1], v).multiply(exact(uv[2 * b], u));
+        BigDecimal left = exact(uv[2 * a], u).multiply(exact(uv[2 * b + 1], v));
+        BigDecimal right = exact(uv[2 * a + 1], v).multiply(exact(uv[2 * b], u));
         return left.subtract(right).signum();
     }
 
-    private static java.math.BigDecimal exact(float a, float b) {
-        return new java.math.BigDecimal(a).subtract(new java.math.BigDecimal(b));
+    private static BigDecimal exact(float a, float b) {
+        return new BigDecimal(a).subtract(new BigDecimal(b));
     }
 }

@@ -3,8 +3,17 @@ package org.estampage.raster;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 
+import com.sun.management.ThreadMXBean;
+import java.lang.management.ManagementFactory;
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
+import java.util.Random;
 import java.util.concurrent.CancellationException;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.Future;
+import org.assertj.core.data.Offset;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.finding.Place;
@@ -73,8 +82,8 @@ class UvRasterTest {
             double slope = -0.05 / 7;
             double t = Math.min(7, Math.max(0, (x + slope * (1.5 - 1.3)) / (1 + slope * slope)));
             // The UVs of the corners are rounded to float, 2⁻²⁴ of 8 texels; so are the weights.
-            assertThat(u).isCloseTo(0.5 + t, org.assertj.core.data.Offset.offset(2e-6));
-            assertThat(v).isCloseTo(1.3 + slope * t, org.assertj.core.data.Offset.offset(2e-6));
+            assertThat(u).isCloseTo(0.5 + t, Offset.offset(2e-6));
+            assertThat(v).isCloseTo(1.3 + slope * t, Offset.offset(2e-6));
         }
     }
 
@@ -159,6 +168,45 @@ class UvRasterTest {
     }
 
     @Test
+    void rasterise_fromSeveralThreadsAtOnce_givesEachItsSamples() throws Exception {
+        UvRaster raster = UvRaster.of(UvMeshes.grid(17, 0.24, 12), 96, 96, 2);
+        TexelSamples all = new TexelSamples();
+        raster.rasterise(0, 0, 96, 96, all);
+        try (ExecutorService pool = Executors.newFixedThreadPool(4)) {
+            List<Future<?>> done = new ArrayList<>();
+            for (int k = 0; k < 36; k++) {
+                int x = 16 * (k % 6);
+                int y = 16 * (k / 6);
+                done.add(pool.submit(() -> {
+                    TexelSamples part = new TexelSamples();
+                    raster.rasterise(x, y, 16, 16, part);
+                    for (int i = 0; i < 256; i++) {
+                        same(all, (y + i / 16) * 96 + x + i % 16, part, i);
+                    }
+                }));
+            }
+            for (Future<?> one : done) {
+                one.get();
+            }
+        }
+    }
+
+    @Test
+    void rasterise_intoGrownRoom_allocatesNothing() {
+        UvRaster raster = UvRaster.of(UvMeshes.grid(40, 0.2, 13), 256, 256, 2);
+        TexelSamples part = new TexelSamples();
+        ThreadMXBean threads = (ThreadMXBean) ManagementFactory.getThreadMXBean();
+        raster.rasterise(0, 0, 64, 64, part);
+        raster.rasterise(64, 0, 64, 64, part);
+        long before = threads.getCurrentThreadAllocatedBytes();
+        for (int k = 0; k < 16; k++) {
+            raster.rasterise(64 * (k % 4), 64 * (k / 4), 64, 64, part);
+        }
+        // 65,536 texels: even one byte a texel would be more than this; the first calls of the bean and of new code allocate a little.
+        assertThat(threads.getCurrentThreadAllocatedBytes() - before).isLessThan(65_536);
+    }
+
+    @Test
     void rasterise_emptyBlock_hasNoTexels() {
         TexelSamples samples = new TexelSamples();
         UvRaster.of(UvMeshes.grid(2, 0, 1), 8, 8, 1).rasterise(3, 3, 0, 4, samples);
@@ -209,6 +257,46 @@ class UvRasterTest {
         for (int i = 0; i < samples.size(); i++) {
             assertThat(samples.triangle[i]).isIn(0, 2);
         }
+    }
+
+    @Test
+    void ofTile_cutsTheTileLikeTheUnitSquare() {
+        // Corners in multiples of 1/64 stay exact when three and two units are added.
+        float[] here = new float[120];
+        Random random = new Random(11);
+        for (int i = 0; i < here.length; i++) {
+            here[i] = random.nextInt(65) / 64f;
+        }
+        float[] there = here.clone();
+        for (int i = 0; i < there.length; i++) {
+            there[i] += i % 2 == 0 ? 3 : 2;
+        }
+        TexelSamples a = whole(UvMeshes.soup(here), 40, 24, 2);
+        TexelSamples b = new TexelSamples();
+        UvRaster tile = UvRaster.ofTile(UvMeshes.soup(there), 3, 2, 40, 24, 2);
+        tile.rasterise(0, 0, 40, 24, b);
+        assertThat(b.size()).isEqualTo(a.size());
+        for (int texel = 0; texel < a.texelCount(); texel++) {
+            same(a, texel, b, texel);
+        }
+        assertThat(tile.findings().ofKind("overlapping-uvs"))
+                .hasSameSizeAs(UvRaster.of(UvMeshes.soup(here), 40, 24, 2).findings().ofKind("overlapping-uvs"));
+        assertThat(tile.findings().ofKind("uvs-across-tiles")).isEmpty();
+        TexelSamples none = new TexelSamples();
+        UvRaster.of(UvMeshes.soup(there), 40, 24, 2).rasterise(0, 0, 40, 24, none);
+        assertThat(none.size()).isZero();
+    }
+
+    @Test
+    void ofTile_countsOnlyTrianglesAcrossItsBorder() {
+        Mesh mesh = UvMeshes.soup(0, 0, 1, 0, 1, 1, // tile 1001, up to its side
+                1, 0, 2, 0, 1, 1, // tile 1002
+                1.5f, .5f, 2.5f, .5f, 1.5f, .75f, // across to 1003
+                4, 4, 5, 4, 4, 5);
+        Findings findings = UvRaster.ofTile(mesh, 1, 0, 16, 16, 1).findings();
+        assertThat(findings.ofKind("uvs-across-tiles").get(0).places()).containsExactly(new Place.Element("triangle", 2));
+        assertThat(findings.ofKind("uvs-outside")).isEmpty();
+        assertThatThrownBy(() -> UvRaster.ofTile(mesh, 10, 0, 16, 16, 1)).hasMessageContaining("(10, 0)");
     }
 
     @Test
