@@ -281,17 +281,17 @@ final class CageRays {
         for (int n = 0; n < reaches.length; n++) {
             reaches[n] = Math.max(reaches[n], deeper[n]);
         }
-        return halfWayToNeighbours(reaches);
+        return largestAround(reaches);
     }
 
-    /** Raises every reach half-way to the largest beside it: a pit seldom ends where a triangle does. */
-    private double[] halfWayToNeighbours(double[] reaches) {
+    /** Raises every reach to the largest beside it: a pit seldom ends where a triangle does. */
+    private double[] largestAround(double[] reaches) {
         double[] out = reaches.clone();
         int[] n = shell.triangles;
         for (int c = 0; c < n.length; c += 3) {
             double most = Math.max(reaches[n[c]], Math.max(reaches[n[c + 1]], reaches[n[c + 2]]));
             for (int k = c; k < c + 3; k++) {
-                out[n[k]] = Math.max(out[n[k]], 0.5 * (reaches[n[k]] + most));
+                out[n[k]] = Math.max(out[n[k]], most);
             }
         }
         return out;
