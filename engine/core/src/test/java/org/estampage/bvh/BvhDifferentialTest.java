@@ -21,9 +21,9 @@ class BvhDifferentialTest {
     void answers_onSoupsOfNeedlesSpecksAndRepeats_areBitEqualToBruteForce(float scale) {
         Random random = new Random(4711);
         for (int round = 0; round < 25; round++) {
-            Mesh soup = Shapes.soup(random, 1 + random.nextInt(120), true);
+            Mesh soup = TestMeshes.soup(random, 1 + random.nextInt(120), true);
             float away = round % 5 == 4 ? 1000 : 0;
-            Mesh mesh = Shapes.transformed(soup, scale, away * scale, -away * scale, 0);
+            Mesh mesh = TestMeshes.transformed(soup, scale, away * scale, -away * scale, 0);
             RayBatch rays = rays(random, mesh, 400, scale, away);
             PointBatch points = points(random, 100, scale, away);
             assertBitEqual(Bvh.build(mesh, Task.silent()), new BruteForceTracer(mesh), rays, points);
@@ -33,7 +33,7 @@ class BvhDifferentialTest {
     @Test
     void answers_onAGridSeenAlongItsPlane_areBitEqualToBruteForce() {
         Random random = new Random(5);
-        Mesh grid = Shapes.grid(16, 1);
+        Mesh grid = TestMeshes.grid(16, 1);
         RayBatch rays = new RayBatch(6000);
         for (int i = 0; i < rays.capacity(); i++) { // origins and directions on the lattice itself: planes are met exactly, zeros abound
             rays.add((random.nextInt(21) - 2) / 16f, (random.nextInt(21) - 2) / 16f, random.nextInt(3) - 1, random.nextInt(5) - 2,
@@ -45,7 +45,7 @@ class BvhDifferentialTest {
     @Test
     void answers_onABumpyBall_areBitEqualToBruteForce() {
         Random random = new Random(6);
-        Mesh ball = Shapes.ball(30, 40, 0.05);
+        Mesh ball = TestMeshes.ball(30, 40, 0.05);
         assertBitEqual(Bvh.build(ball, Task.silent()), new BruteForceTracer(ball), rays(random, ball, 3000, 1, 0),
                 points(random, 600, 1, 0));
     }
@@ -53,7 +53,7 @@ class BvhDifferentialTest {
     @Test
     void answers_ofASubset_areBitEqualToBruteForceAndCarryTheMeshsNumbers() {
         Random random = new Random(7);
-        Mesh ball = Shapes.ball(12, 20, 0.05);
+        Mesh ball = TestMeshes.ball(12, 20, 0.05);
         int[] some = random.ints(100, 0, ball.triangleCount()).distinct().toArray();
         assertBitEqual(Bvh.build(ball, some, Task.silent()), new BruteForceTracer(ball, some), rays(random, ball, 2000, 1, 0),
                 points(random, 200, 1, 0));
@@ -63,9 +63,9 @@ class BvhDifferentialTest {
     void closestHits_areThoseOfTheDoublePrecisionReference() {
         Random random = new Random(8);
         for (float scale : new float[] {1, 1e-3f, 1e3f}) {
-            Mesh ball = Shapes.transformed(Shapes.ball(30, 40, 0.05), scale, 0, 0, 0);
+            Mesh ball = TestMeshes.transformed(TestMeshes.ball(30, 40, 0.05), scale, 0, 0, 0);
             RayTracer tracer = Bvh.build(ball, Task.silent());
-            RayBatch rays = new RayBatch(4000);
+            RayBatch rays = new RayBatch(1500);
             for (int i = 0; i < rays.capacity(); i++) {
                 rays.add(scale * (4 * random.nextFloat() - 2), scale * (4 * random.nextFloat() - 2), scale * (4 * random.nextFloat() - 2),
                         random.nextFloat() - 0.5f, random.nextFloat() - 0.5f, random.nextFloat() - 0.5f, 0, Float.POSITIVE_INFINITY);
@@ -84,12 +84,12 @@ class BvhDifferentialTest {
                 if (answer.triangle() >= 0) {
                     met++;
                     assertThat(hits.triangle[i]).as("triangle of ray %d", i).isEqualTo(answer.triangle());
-                    // CHECKS' bound: 1e-6 of t; for starts close to the surface the vertices' own distance from the origin of the ray rounds.
+                    // 1e-6 of t, and for hits close to the start the rounding of the vertices' distances, which are up to 4 · scale.
                     assertThat((double) hits.t[i]).isCloseTo(answer.t(), Offset.offset(1e-6 * answer.t() + 2e-7 * scale * 4));
                 }
             }
-            assertThat(compared).isGreaterThan(3900); // so the ones passed over are few
-            assertThat(met).isGreaterThan(500);
+            assertThat(compared).isGreaterThan(1450); // so the ones passed over are few
+            assertThat(met).isGreaterThan(200);
         }
     }
 
@@ -98,7 +98,7 @@ class BvhDifferentialTest {
         // Reference without regions: the smallest distance over a fine lattice of barycentrics bounds the true one from above, and the true one is no
         // more than the lattice's spacing below.
         Random random = new Random(9);
-        Mesh ball = Shapes.ball(6, 8, 0.1);
+        Mesh ball = TestMeshes.ball(6, 8, 0.1);
         RayTracer tracer = Bvh.build(ball, Task.silent());
         PointBatch points = points(random, 200, 1, 0);
         Arrays.fill(points.limit, Float.POSITIVE_INFINITY);

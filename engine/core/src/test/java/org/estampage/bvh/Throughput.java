@@ -20,7 +20,7 @@ final class Throughput {
         int rings = args.length > 0 ? Integer.parseInt(args[0]) : 1001;
         int sectors = args.length > 1 ? Integer.parseInt(args[1]) : 1000;
         int rounds = args.length > 2 ? Integer.parseInt(args[2]) : 9;
-        Mesh mesh = Shapes.ball(rings, sectors, 0.01);
+        Mesh mesh = TestMeshes.ball(rings, sectors, 0.01);
         Bvh tracer = null;
         for (int i = 0; i < 4; i++) {
             long wall = System.nanoTime();

@@ -23,10 +23,14 @@ public final class BinaryTree {
     /** The deepest a tree may be: the size of traversal stacks. */
     public static final int DEEPEST = 100;
 
-    final float[] nodes;
-    final float[] triangles;
-    final int[] numbers;
-    final int root;
+    /** Records. */
+    public final float[] nodes;
+    /** Vertices. */
+    public final float[] triangles;
+    /** Triangle numbers. */
+    public final int[] numbers;
+    /** The root's link. */
+    public final int root;
     final float minX;
     final float minY;
     final float minZ;

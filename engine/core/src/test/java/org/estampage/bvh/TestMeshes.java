@@ -4,8 +4,8 @@ import java.util.Random;
 import org.estampage.mesh.Mesh;
 
 /** Meshes for the tests of this package. */
-final class Shapes {
-    private Shapes() {
+final class TestMeshes {
+    private TestMeshes() {
     }
 
     static Mesh mesh(float[] positions, int... corners) {
