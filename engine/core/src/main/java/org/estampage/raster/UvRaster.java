@@ -30,11 +30,11 @@ import org.jspecify.annotations.Nullable;
  * {@link #findings} lists them. Nothing is wrapped around, so copies a whole number of units away are not baked.
  *
  * <p>How it stays exact: a UV is a float, and a float times an integer below 2²⁹ is exact in double. So coordinates are counted in half sample
- * steps, in which UVs are exact and samples are odd integers, and all decisions are signs of {@link Orientation}.
+ * steps, in which UVs are exact and samples are odd integers, and all decisions are signs of {@code Orientation}.
  *
  * @space uv, v up; texels, row 0 on top
  * @threads safe for concurrent calls, each with its own destination
- * @cost memory: 4 bytes a triangle and tile of {@value #TILE}² texels that it touches
+ * @cost memory: 4 bytes a triangle and tile of 32² texels that it touches
  */
 public final class UvRaster {
     /** The most samples that a texel may have along a side. */
@@ -164,7 +164,7 @@ public final class UvRaster {
      * @param dest what is filled; all it held is lost
      * @throws IllegalArgumentException if the block is not inside the image, or could hold 2³¹ samples or more
      * @threads safe for concurrent calls with different destinations
-     * @cost allocates nothing once {@code dest} has grown to the block's size (but see {@link Orientation} for UVs almost on a line with a
+     * @cost allocates nothing once {@code dest} has grown to the block's size (but see {@code Orientation} for UVs almost on a line with a
      *       sample and almost 0)
      */
     public void rasterise(int x, int y, int w, int h, TexelSamples dest) {
