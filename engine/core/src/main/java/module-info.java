@@ -15,4 +15,7 @@ module org.estampage.engine {
     exports org.estampage.cage;
     exports org.estampage.bake;
     exports org.estampage.io;
+    exports org.estampage.io.obj;
+    exports org.estampage.io.ply;
+    exports org.estampage.io.stl;
 }

@@ -4,7 +4,7 @@
  *
  * <p>Obeys: a file's content is never trusted (counts are checked against its size before anything is allocated, a file can't name files outside
  * its own folder); whatever a file holds, reading it throws {@link java.io.IOException} or nothing; output appears whole or not at all. Start
- * reading at {@link org.estampage.io.AtomicFile} (writing). Does not repair, reorder or drop anything silently.
+ * reading at {@link org.estampage.io.MeshFiles}. Does not repair, reorder or drop anything silently.
  */
 @NullMarked
 package org.estampage.io;
