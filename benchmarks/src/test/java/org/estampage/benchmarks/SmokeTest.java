@@ -27,7 +27,8 @@ class SmokeTest {
                 .verbosity(VerboseMode.SILENT).build()).run();
         assertThat(results).extracting(result -> result.getParams().getBenchmark().replaceAll(".*benchmarks\\.", ""))
                 .contains("ProjectionBenchmark.closestHits", "OcclusionBenchmark.hemispheres", "OcclusionBenchmark.anyHits",
-                        "BuildBenchmark.build");
+                        "BuildBenchmark.build",
+                        "MeshReadBenchmark.read");
         assertThat(results).allSatisfy(result -> assertThat(result.getPrimaryResult().getScore()).isPositive());
     }
 
