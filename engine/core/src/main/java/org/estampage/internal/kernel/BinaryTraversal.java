@@ -10,10 +10,13 @@ package org.estampage.internal.kernel;
  * @threads confined; allocates nothing after construction
  */
 public final class BinaryTraversal {
+    private static final float[] NO_FLOATS = {};
+    private static final int[] NO_INTS = {};
+
     private final WatertightRay ray = new WatertightRay();
     private final NearestPoint point = new NearestPoint();
     private final int[] stack = new int[BinaryTree.DEEPEST];
-    private final float[] stackEnter = new float[BinaryTree.DEEPEST];
+    private final int[] stackEnter = new int[BinaryTree.DEEPEST];
     private final double[] stackSquare = new double[BinaryTree.DEEPEST];
 
     /** Makes the stacks. */
@@ -44,26 +47,18 @@ public final class BinaryTraversal {
         }
     }
 
-    private static final float[] NO_FLOATS = {};
-    private static final int[] NO_INTS = {};
-
     private boolean walk(BinaryTree tree, boolean any, int i, float[] destT, float[] destB1, float[] destB2, int[] destTriangle) {
         float[] nodes = tree.nodes;
         float[] triangles = tree.triangles;
         int[] numbers = tree.numbers;
         WatertightRay r = ray;
         int[] links = stack;
-        float[] enters = stackEnter;
+        int[] enters = stackEnter;
         float ix = r.inverseX;
         float iy = r.inverseY;
         float iz = r.inverseZ;
-        float tMin = r.tMin;
-        float best = r.tMax;
-        // Where near and far planes stand in a record, and the origins that pad them.
-        float reachX = Math.max(Math.abs(tree.minX - r.originX), Math.abs(tree.maxX - r.originX));
-        float reachY = Math.max(Math.abs(tree.minY - r.originY), Math.abs(tree.maxY - r.originY));
-        float reachZ = Math.max(Math.abs(tree.minZ - r.originZ), Math.abs(tree.maxZ - r.originZ));
-        float reach = Math.max(Math.max(reachX, reachY), reachZ);
+        // Near and far planes move away from the origin by the pad.
+        float reach = r.reach(tree.minX, tree.minY, tree.minZ, tree.maxX, tree.maxY, tree.maxZ);
         float padX = Math.copySign(WatertightRay.pad(reach, r.originX), ix);
         float padY = Math.copySign(WatertightRay.pad(reach, r.originY), iy);
         float padZ = Math.copySign(WatertightRay.pad(reach, r.originZ), iz);
@@ -73,37 +68,46 @@ public final class BinaryTraversal {
         float farOriginX = r.originX - padX;
         float farOriginY = r.originY - padY;
         float farOriginZ = r.originZ - padZ;
+        // Where near and far planes stand in a record.
         int nearX = ix < 0f ? 2 : 0;
         int nearY = iy < 0f ? 6 : 4;
         int nearZ = iz < 0f ? 10 : 8;
         int farX = 2 - nearX;
         int farY = 10 - nearY;
         int farZ = 18 - nearZ;
+        // Distances are compared as the bits they are made of: for floats ≥ 0 the order is the same, and all below 0 are below. The largest of three and
+        // tMin ≥ 0 is right whatever the order of negative ones, and the least of three and tHigh is negative if and only if one of them is. (Integers
+        // take a third of the instructions, because they have no NaN and no −0.)
+        int tMinBits = bits(r.tMin);
+        float best = r.tMax;
+        int bestBits = bits(best);
         int bestTriangle = -1;
         int depth = 0;
         int link = tree.root;
         while (true) {
             if (link >= 0) {
-                float enterL = Math.max(Math.max((nodes[link + nearX] - nearOriginX) * ix, (nodes[link + nearY] - nearOriginY) * iy),
-                        Math.max((nodes[link + nearZ] - nearOriginZ) * iz, tMin));
-                float leaveL = Math.min(Math.min((nodes[link + farX] - farOriginX) * ix, (nodes[link + farY] - farOriginY) * iy),
-                        Math.min((nodes[link + farZ] - farOriginZ) * iz, best));
-                float enterR = Math.max(
-                        Math.max((nodes[link + nearX + 1] - nearOriginX) * ix, (nodes[link + nearY + 1] - nearOriginY) * iy),
-                        Math.max((nodes[link + nearZ + 1] - nearOriginZ) * iz, tMin));
-                float leaveR = Math.min(Math.min((nodes[link + farX + 1] - farOriginX) * ix, (nodes[link + farY + 1] - farOriginY) * iy),
-                        Math.min((nodes[link + farZ + 1] - farOriginZ) * iz, best));
+                int enterL = Math.max(
+                        Math.max(bits((nodes[link + nearX] - nearOriginX) * ix), bits((nodes[link + nearY] - nearOriginY) * iy)),
+                        Math.max(bits((nodes[link + nearZ] - nearOriginZ) * iz), tMinBits));
+                int leaveL = Math.min(Math.min(bits((nodes[link + farX] - farOriginX) * ix), bits((nodes[link + farY] - farOriginY) * iy)),
+                        Math.min(bits((nodes[link + farZ] - farOriginZ) * iz), bestBits));
+                int enterR = Math.max(
+                        Math.max(bits((nodes[link + nearX + 1] - nearOriginX) * ix), bits((nodes[link + nearY + 1] - nearOriginY) * iy)),
+                        Math.max(bits((nodes[link + nearZ + 1] - nearOriginZ) * iz), tMinBits));
+                int leaveR = Math.min(
+                        Math.min(bits((nodes[link + farX + 1] - farOriginX) * ix), bits((nodes[link + farY + 1] - farOriginY) * iy)),
+                        Math.min(bits((nodes[link + farZ + 1] - farOriginZ) * iz), bestBits));
                 boolean metL = enterL <= leaveL;
                 boolean metR = enterR <= leaveR;
                 if (metL && metR) { // the nearer child first
-                    int swap = enterR < enterL ? 1 : 0;
-                    links[depth] = Float.floatToRawIntBits(nodes[link + BinaryTree.LINKS + 1 - swap]);
-                    enters[depth++] = swap == 1 ? enterL : enterR;
-                    link = Float.floatToRawIntBits(nodes[link + BinaryTree.LINKS + swap]);
+                    int near = enterR < enterL ? 1 : 0;
+                    links[depth] = bits(nodes[link + BinaryTree.LINKS + 1 - near]);
+                    enters[depth++] = Math.max(enterL, enterR);
+                    link = bits(nodes[link + BinaryTree.LINKS + near]);
                     continue;
                 }
                 if (metL || metR) {
-                    link = Float.floatToRawIntBits(nodes[link + BinaryTree.LINKS + (metL ? 0 : 1)]);
+                    link = bits(nodes[link + BinaryTree.LINKS + (metL ? 0 : 1)]);
                     continue;
                 }
             } else {
@@ -117,6 +121,7 @@ public final class BinaryTraversal {
                         int number = numbers[k];
                         if (r.t < best || bestTriangle < 0 || number < bestTriangle) {
                             best = r.t;
+                            bestBits = bits(best);
                             bestTriangle = number;
                             destT[i] = best;
                             destB1[i] = r.b1;
@@ -130,9 +135,13 @@ public final class BinaryTraversal {
                 if (depth == 0) {
                     return bestTriangle >= 0;
                 }
-            } while (enters[--depth] > best);
+            } while (enters[--depth] > bestBits);
             link = links[depth];
         }
+    }
+
+    private static int bits(float f) {
+        return Float.floatToRawIntBits(f);
     }
 
     /** Finds nearest points; the arrays are those of a point batch. */
@@ -162,11 +171,11 @@ public final class BinaryTraversal {
                 boolean nearL = squareL <= squareR;
                 double square = nearL ? squareR : squareL;
                 if (square <= cull) {
-                    stack[depth] = Float.floatToRawIntBits(nodes[link + BinaryTree.LINKS + (nearL ? 1 : 0)]);
+                    stack[depth] = bits(nodes[link + BinaryTree.LINKS + (nearL ? 1 : 0)]);
                     stackSquare[depth++] = square;
                 }
                 if ((nearL ? squareL : squareR) <= cull) {
-                    link = Float.floatToRawIntBits(nodes[link + BinaryTree.LINKS + (nearL ? 0 : 1)]);
+                    link = bits(nodes[link + BinaryTree.LINKS + (nearL ? 0 : 1)]);
                     continue;
                 }
             } else {

@@ -26,12 +26,12 @@ public final class WatertightRay {
      * and the last subtraction are off by at most e·M, e·M, and twice e·M, and e·2M: a sheared vertex is off by 6·e·M at most on each axis. The slab's own
      * difference, reciprocal and product are off by 3·e·(M + pad). 9·e·M and terms of e² are needed; 16·e is taken.
      */
-    static final float PAD = 0x1p-20f;
+    private static final float PAD = 0x1p-20f;
 
     /**
      * Further padding in units of |origin|, because origin + pad is itself rounded to half an ulp of it: two sums, each off by e·|origin| at most.
      */
-    static final float ORIGIN_PAD = 0x1p-22f;
+    private static final float ORIGIN_PAD = 0x1p-22f;
 
     private static final float SHORTEST = 0x1p-100f;
     private static final float LONGEST = 0x1p100f;
@@ -50,9 +50,6 @@ public final class WatertightRay {
     private float originKx;
     private float originKy;
     private float originKz;
-    private float inverseKx;
-    private float inverseKy;
-    private float inverseKz;
     private float shearX;
     private float shearY;
     private float shearZ;
@@ -108,9 +105,6 @@ public final class WatertightRay {
             originKz = ox;
             originKx = oy;
             originKy = oz;
-            inverseKz = inverseX;
-            inverseKx = inverseY;
-            inverseKy = inverseZ;
         } else if (ay >= az) {
             kz = 1;
             kx = 2;
@@ -121,9 +115,6 @@ public final class WatertightRay {
             originKz = oy;
             originKx = oz;
             originKy = ox;
-            inverseKz = inverseY;
-            inverseKx = inverseZ;
-            inverseKy = inverseX;
         } else {
             kz = 2;
             kx = 0;
@@ -134,9 +125,6 @@ public final class WatertightRay {
             originKz = oz;
             originKx = ox;
             originKy = oy;
-            inverseKz = inverseZ;
-            inverseKx = inverseX;
-            inverseKy = inverseY;
         }
         if (dkz < 0f) {
             int k = kx;
@@ -148,9 +136,6 @@ public final class WatertightRay {
             d = originKx;
             originKx = originKy;
             originKy = d;
-            d = inverseKx;
-            inverseKx = inverseKy;
-            inverseKy = d;
         }
         shearX = dkx / dkz;
         shearY = dky / dkz;
@@ -182,51 +167,51 @@ public final class WatertightRay {
         float az = v[a + kz] - originKz;
         float bz = v[b + kz] - originKz;
         float cz = v[c + kz] - originKz;
-        float ax = v[a + kx] - originKx;
-        float bx = v[b + kx] - originKx;
-        float cx = v[c + kx] - originKx;
-        float ay = v[a + ky] - originKy;
-        float by = v[b + ky] - originKy;
-        float cy = v[c + ky] - originKy;
-        float sax = ax - shearX * az;
-        float sbx = bx - shearX * bz;
-        float scx = cx - shearX * cz;
-        float say = ay - shearY * az;
-        float sby = by - shearY * bz;
-        float scy = cy - shearY * cz;
+        float ax = v[a + kx] - originKx - shearX * az;
+        float bx = v[b + kx] - originKx - shearX * bz;
+        float cx = v[c + kx] - originKx - shearX * cz;
+        float ay = v[a + ky] - originKy - shearY * az;
+        float by = v[b + ky] - originKy - shearY * bz;
+        float cy = v[c + ky] - originKy - shearY * cz;
         // Edge functions: weights of corners 0, 1, 2.
-        float w0 = scx * sby - scy * sbx;
-        float w1 = sax * scy - say * scx;
-        float w2 = sbx * say - sby * sax;
+        float w0 = cx * by - cy * bx;
+        float w1 = ax * cy - ay * cx;
+        float w2 = bx * ay - by * ax;
         if ((w0 < 0f || w1 < 0f || w2 < 0f) && (w0 > 0f || w1 > 0f || w2 > 0f)) {
             return false;
         }
+        // Most triangles end above; the rest stands apart so that this method stays small enough to be inlined into the walk.
+        return finish(v, a, b, c, w0, w1, w2, shearZ * az, shearZ * bz, shearZ * cz, tHigh);
+    }
+
+    private boolean finish(float[] v, int a, int b, int c, float w0, float w1, float w2, float t0, float t1, float t2, float tHigh) {
         float det = w0 + w1 + w2;
         if (det == 0f || det * side < 0f) {
             return false;
         }
         float reciprocal = 1f / det;
-        float hit = (w0 * (shearZ * az) + w1 * (shearZ * bz) + w2 * (shearZ * cz)) * reciprocal;
+        float hit = (w0 * t0 + w1 * t1 + w2 * t2) * reciprocal;
         // The triangle's own box, padded: the ray must meet it, and the hit lies within.
-        float largest = Math.max(Math.max(largest(ax, ay, az), largest(bx, by, bz)), largest(cx, cy, cz));
-        float pad = pad(largest, originKx);
-        float low = Math.min(Math.min(v[a + kx], v[b + kx]), v[c + kx]);
-        float high = Math.max(Math.max(v[a + kx], v[b + kx]), v[c + kx]);
-        float x0 = (low - (originKx + pad)) * inverseKx;
-        float x1 = (high - (originKx - pad)) * inverseKx;
-        pad = pad(largest, originKy);
-        low = Math.min(Math.min(v[a + ky], v[b + ky]), v[c + ky]);
-        high = Math.max(Math.max(v[a + ky], v[b + ky]), v[c + ky]);
-        float y0 = (low - (originKy + pad)) * inverseKy;
-        float y1 = (high - (originKy - pad)) * inverseKy;
-        pad = pad(largest, originKz);
-        low = Math.min(Math.min(v[a + kz], v[b + kz]), v[c + kz]);
-        high = Math.max(Math.max(v[a + kz], v[b + kz]), v[c + kz]);
-        float z0 = (low - (originKz + pad)) * inverseKz;
-        float z1 = (high - (originKz - pad)) * inverseKz;
+        float lowX = Math.min(Math.min(v[a], v[b]), v[c]);
+        float highX = Math.max(Math.max(v[a], v[b]), v[c]);
+        float lowY = Math.min(Math.min(v[a + 1], v[b + 1]), v[c + 1]);
+        float highY = Math.max(Math.max(v[a + 1], v[b + 1]), v[c + 1]);
+        float lowZ = Math.min(Math.min(v[a + 2], v[b + 2]), v[c + 2]);
+        float highZ = Math.max(Math.max(v[a + 2], v[b + 2]), v[c + 2]);
+        float reach = reach(lowX, lowY, lowZ, highX, highY, highZ);
+        float padX = pad(reach, originX);
+        float padY = pad(reach, originY);
+        float padZ = pad(reach, originZ);
+        float x0 = (lowX - (originX + padX)) * inverseX;
+        float x1 = (highX - (originX - padX)) * inverseX;
+        float y0 = (lowY - (originY + padY)) * inverseY;
+        float y1 = (highY - (originY - padY)) * inverseY;
+        float z0 = (lowZ - (originZ + padZ)) * inverseZ;
+        float z1 = (highZ - (originZ - padZ)) * inverseZ;
         float enter = Math.max(Math.max(Math.min(x0, x1), Math.min(y0, y1)), Math.min(z0, z1));
         float leave = Math.min(Math.min(Math.max(x0, x1), Math.max(y0, y1)), Math.max(z0, z1));
         hit = Math.min(Math.max(hit, enter), leave);
+        // Written so that a NaN makes it false.
         if (!(enter <= leave && hit > tMin && hit <= tHigh)) {
             return false;
         }
@@ -236,7 +221,11 @@ public final class WatertightRay {
         return true;
     }
 
-    private static float largest(float x, float y, float z) {
-        return Math.max(Math.max(Math.abs(x), Math.abs(y)), Math.abs(z));
+    /** Returns the largest distance, on any axis, from the origin to a plane of a box; a larger box has no smaller one. */
+    float reach(float lowX, float lowY, float lowZ, float highX, float highY, float highZ) {
+        float x = Math.max(Math.abs(lowX - originX), Math.abs(highX - originX));
+        float y = Math.max(Math.abs(lowY - originY), Math.abs(highY - originY));
+        float z = Math.max(Math.abs(lowZ - originZ), Math.abs(highZ - originZ));
+        return Math.max(Math.max(x, y), z);
     }
 }
