@@ -339,9 +339,12 @@ final class PlyReader {
         long at = in.offset();
         long count = countType.integer(in.bytes(), in.at(), bigEndian);
         in.advance(countType.size);
-        if (count < 0 || count > in.left() / p.type().size) {
-            throw FormatException.atByte(source, at, "a list " + p.name() + " of " + count + " values",
-                    "at most what the " + in.left() + " bytes left can hold");
+        if (count < 0) {
+            throw FormatException.atByte(source, at, "a list " + p.name() + " of " + count + " values", "0 values or more");
+        }
+        if (count > in.left() / p.type().size) {
+            throw FormatException.atByte(source, file.size(), "the end of the file",
+                    "a list " + p.name() + " of " + count + " values (begins at byte " + at + ")");
         }
         return (int) Math.min(count, LONGEST_ARRAY);
     }

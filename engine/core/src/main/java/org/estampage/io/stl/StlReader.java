@@ -159,7 +159,9 @@ final class StlReader {
         float[] corner = new float[12];
         while (true) {
             if (!lines.toNextWord()) {
-                throw lines.ended("facet or endsolid");
+                notices.warn("unfinished-solid", "the file ends inside a solid, behind a whole facet", "look whether it was written whole",
+                        lines.place());
+                return;
             }
             if (cursor.take("endsolid")) {
                 cursor.rest();

@@ -30,7 +30,8 @@ class LineChunksTest {
     void chunks_ofALongFile_endAtLinesAndMissNothing() throws IOException {
         StringBuilder text = new StringBuilder();
         for (int i = 0; text.length() < 7_000_000; i++) {
-            text.append("line ").append(i).append(i % 3 == 0 ? " goes on \\\n here" : "").append(i % 5 == 0 ? "\r\n" : "\n");
+            text.append("line ").append(i).append(" goes on \\\n here \\\r\n and there".repeat(1 + i % 9))
+                    .append(i % 5 == 0 ? "\r\n" : "\n");
         }
         text.append("last without an end");
         String[] chunks = chunksOf(text.toString());
@@ -61,9 +62,11 @@ class LineChunksTest {
 
     @Test
     void chunks_neverCutACarriageReturnFromItsLineFeed() throws IOException {
-        for (int shift = 0; shift < 3; shift++) {
-            String text = "y".repeat(shift) + "0\r\n".repeat(1_500_000);
-            for (String chunk : chunksOf(text)) {
+        for (int shift = -3; shift <= 3; shift++) { // about the end of the first 2²¹ bytes, which are read at once
+            String text = "y".repeat((1 << 21) - 2 + shift) + "\r\nz\r\n" + "x".repeat(1000);
+            String[] chunks = chunksOf(text);
+            assertThat(String.join("", chunks).equals(text)).isTrue();
+            for (String chunk : chunks) {
                 assertThat(chunk.startsWith("\n")).isFalse();
             }
         }
