@@ -1,0 +1,320 @@
+package org.estampage.bake;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.HashSet;
+import java.util.List;
+import java.util.Objects;
+import java.util.Optional;
+import java.util.Set;
+import org.estampage.cage.Cage;
+import org.estampage.image.Padding;
+import org.estampage.mesh.InvalidMeshException;
+import org.estampage.mesh.Mesh;
+import org.estampage.mesh.MeshCheck;
+import org.estampage.mesh.MeshProblem;
+import org.estampage.mesh.MeshSource;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What is to be baked: a value that {@link Baker} carries out.
+ *
+ * @threads immutable
+ */
+public final class BakeJob {
+    /** The largest side of an image, in texels. */
+    public static final int MAX_SIZE = 32768;
+
+    private final Mesh low;
+    private final List<Mesh> highs;
+    private final @Nullable Cage cage;
+    private final int width;
+    private final int height;
+    private final int samplesPerSide;
+    private final int padding;
+    private final double depth;
+    private final List<SurfaceMap> maps;
+    private final FrameRule frameRule;
+    private final HitRule hitRule;
+    private final boolean pairByName;
+    private final String lowSuffix;
+    private final String highSuffix;
+
+    private BakeJob(Builder b) {
+        this.low = b.low;
+        this.highs = List.copyOf(b.highs);
+        this.cage = b.cage;
+        this.width = b.width;
+        this.height = b.height;
+        this.samplesPerSide = b.samplesPerSide;
+        this.padding = b.padding;
+        this.depth = b.depth;
+        this.maps = List.copyOf(b.maps);
+        this.frameRule = b.frameRule;
+        this.hitRule = b.hitRule;
+        this.pairByName = b.pairByName;
+        this.lowSuffix = b.lowSuffix;
+        this.highSuffix = b.highSuffix;
+    }
+
+    /**
+     * Starts a job whose cage is fitted when it is baked, unless one is set.
+     *
+     * @param low   the low poly, with UVs
+     * @param highs the high polys, at least one
+     */
+    public static Builder of(MeshSource low, MeshSource... highs) {
+        return new Builder(low.build(), null, Arrays.asList(highs));
+    }
+
+    /**
+     * Starts a job; the rays begin on {@code cage} and end below its low poly.
+     *
+     * @param cage  the cage, which knows its low poly
+     * @param highs the high polys, at least one
+     */
+    public static Builder of(Cage cage, MeshSource... highs) {
+        return new Builder(cage.low(), cage, Arrays.asList(highs));
+    }
+
+    /** Returns the low poly. */
+    public Mesh low() {
+        return low;
+    }
+
+    /** Returns the high polys. */
+    public List<Mesh> highs() {
+        return highs;
+    }
+
+    /** Returns the cage; empty when it is to be fitted. */
+    public Optional<Cage> cage() {
+        return Optional.ofNullable(cage);
+    }
+
+    /** Returns the width of the maps in texels. */
+    public int width() {
+        return width;
+    }
+
+    /** Returns the height of the maps in texels. */
+    public int height() {
+        return height;
+    }
+
+    /** Returns n for n × n samples a texel. */
+    public int samplesPerSide() {
+        return samplesPerSide;
+    }
+
+    /** Returns how far values are continued beyond the charts, in texels, or {@link Padding#EVERYWHERE}. */
+    public int padding() {
+        return padding;
+    }
+
+    /** Returns how far below the low poly rays go, in mesh units; NaN when the cage says. */
+    public double depth() {
+        return depth;
+    }
+
+    /** Returns the maps. */
+    public List<SurfaceMap> maps() {
+        return maps;
+    }
+
+    /** Returns the rule of the tangent frame. */
+    public FrameRule frameRule() {
+        return frameRule;
+    }
+
+    /** Returns which hit counts. */
+    public HitRule hitRule() {
+        return hitRule;
+    }
+
+    /** Returns whether each part of the low poly only sees the high-poly parts of its name. */
+    public boolean isPairedByName() {
+        return pairByName;
+    }
+
+    /** Returns what is taken off the end of low-poly part names before they are compared. */
+    public String lowSuffix() {
+        return lowSuffix;
+    }
+
+    /** Returns what is taken off the end of high-poly part names before they are compared. */
+    public String highSuffix() {
+        return highSuffix;
+    }
+
+    /** Collects the options of a job. */
+    public static final class Builder {
+        private Mesh low;
+        private @Nullable Cage cage;
+        private final List<Mesh> highs = new ArrayList<>();
+        private int width = 2048;
+        private int height = 2048;
+        private int samplesPerSide = 2;
+        private int padding = Padding.EVERYWHERE;
+        private double depth = Double.NaN;
+        private final List<SurfaceMap> maps = new ArrayList<>();
+        private FrameRule frameRule = FrameRule.AS_INTERPOLATED;
+        private HitRule hitRule = HitRule.FIRST_FRONT_FACE;
+        private boolean pairByName;
+        private String lowSuffix = "";
+        private String highSuffix = "";
+
+        private Builder(Mesh low, @Nullable Cage cage, List<? extends MeshSource> highs) {
+            this.low = low;
+            this.cage = cage;
+            if (highs.isEmpty()) {
+                throw new IllegalArgumentException("highs: at least one high poly is needed");
+            }
+            highs.forEach(high -> this.highs.add(high.build()));
+        }
+
+        /**
+         * Sets the cage.
+         *
+         * @throws IllegalArgumentException if it is the cage of another mesh
+         */
+        public Builder cage(Cage value) {
+            if (value.low() != low && !value.low().sameAs(low)) {
+                throw new IllegalArgumentException("the cage was made for another mesh (" + value.low().name() + ") than the low poly ("
+                        + low.name() + "); make it from the very mesh that is baked to");
+            }
+            cage = value;
+            low = value.low(); // a low poly that is still being built gives an equal mesh each time: from now on it is this one
+            return this;
+        }
+
+        /** Sets a square size in texels; 2048 by default. */
+        public Builder size(int texels) {
+            return size(texels, texels);
+        }
+
+        /**
+         * Sets the size in texels.
+         *
+         * @throws IllegalArgumentException if a side is not 1 … {@value BakeJob#MAX_SIZE}
+         */
+        public Builder size(int w, int h) {
+            width = inRange("width", w, 1, MAX_SIZE);
+            height = inRange("height", h, 1, MAX_SIZE);
+            return this;
+        }
+
+        /**
+         * Sets n for n × n samples a texel; 2 by default.
+         *
+         * @throws IllegalArgumentException if it is not 1 … 16
+         */
+        public Builder samples(int n) {
+            samplesPerSide = inRange("samples", n, 1, 16);
+            return this;
+        }
+
+        /**
+         * Sets how far values are continued beyond the charts; everywhere by default.
+         *
+         * @param texels a distance, or {@link Padding#EVERYWHERE}
+         */
+        public Builder padding(int texels) {
+            padding = texels == Padding.EVERYWHERE ? texels : inRange("padding", texels, 0, MAX_SIZE);
+            return this;
+        }
+
+        /**
+         * Sets how far below the low poly rays go, in mesh units, in place of what the cage says.
+         *
+         * @throws IllegalArgumentException if it is not finite or negative
+         */
+        public Builder depth(double length) {
+            if (!(length >= 0) || Double.isInfinite(length)) {
+                throw new IllegalArgumentException("depth = " + length + " must be a length of 0 or more");
+            }
+            depth = length;
+            return this;
+        }
+
+        /**
+         * Adds maps.
+         *
+         * @throws IllegalArgumentException if a name stands twice
+         */
+        public Builder maps(SurfaceMap... more) {
+            for (SurfaceMap map : more) {
+                maps.add(Objects.requireNonNull(map, "map"));
+            }
+            Set<String> names = new HashSet<>();
+            for (SurfaceMap map : maps) {
+                if (!names.add(map.name())) {
+                    throw new IllegalArgumentException("maps: " + map.name() + " stands twice; a job bakes each name once");
+                }
+            }
+            return this;
+        }
+
+        /** Sets the rule of the tangent frame. */
+        public Builder frame(FrameRule rule) {
+            frameRule = Objects.requireNonNull(rule, "rule");
+            return this;
+        }
+
+        /** Sets which hit counts. */
+        public Builder hits(HitRule rule) {
+            hitRule = Objects.requireNonNull(rule, "rule");
+            return this;
+        }
+
+        /** Lets each part of the low poly see only the high-poly parts of its name. All parts still occlude. */
+        public Builder pairByName() {
+            return pairByName("", "");
+        }
+
+        /**
+         * Lets each part of the low poly see only the high-poly parts of its name.
+         *
+         * @param suffixOfLow  taken off the end of low-poly names before they are compared
+         * @param suffixOfHigh taken off the end of high-poly names before they are compared
+         */
+        public Builder pairByName(String suffixOfLow, String suffixOfHigh) {
+            pairByName = true;
+            lowSuffix = Objects.requireNonNull(suffixOfLow, "suffixOfLow");
+            highSuffix = Objects.requireNonNull(suffixOfHigh, "suffixOfHigh");
+            return this;
+        }
+
+        /**
+         * Returns the job.
+         *
+         * @throws InvalidMeshException     if a mesh can't be used; it lists every reason
+         * @throws IllegalArgumentException if there are no maps
+         */
+        public BakeJob build() {
+            List<MeshProblem> problems = new ArrayList<>(MeshCheck.problems(low, true));
+            for (Mesh high : highs) {
+                problems.addAll(MeshCheck.problems(high, false));
+            }
+            if (!problems.isEmpty()) {
+                throw new InvalidMeshException(problems);
+            }
+            if (maps.isEmpty()) {
+                throw new IllegalArgumentException("maps: name at least one, for example normal");
+            }
+            BakeJob job = new BakeJob(this);
+            List<MeshProblem> pairing = Pairing.problems(job);
+            if (!pairing.isEmpty()) {
+                throw new InvalidMeshException(pairing);
+            }
+            return job;
+        }
+
+        private static int inRange(String name, int value, int least, int most) {
+            if (value < least || value > most) {
+                throw new IllegalArgumentException(name + " = " + value + " must be " + least + " … " + most);
+            }
+            return value;
+        }
+    }
+}

@@ -1,0 +1,306 @@
+package org.estampage.bake;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Objects;
+import java.util.concurrent.CancellationException;
+import java.util.concurrent.atomic.AtomicInteger;
+import java.util.concurrent.atomic.AtomicReference;
+import org.estampage.bvh.Bvh;
+import org.estampage.bvh.RayTracer;
+import org.estampage.cage.Cage;
+import org.estampage.cage.CageFit;
+import org.estampage.finding.Finding;
+import org.estampage.finding.Place;
+import org.estampage.image.Encoding;
+import org.estampage.image.FloatImage;
+import org.estampage.image.Mask;
+import org.estampage.image.Padding;
+import org.estampage.image.Range;
+import org.estampage.mesh.Attribute;
+import org.estampage.mesh.Bounds;
+import org.estampage.mesh.Labels;
+import org.estampage.mesh.Mesh;
+import org.estampage.mesh.Normals;
+import org.estampage.mesh.Tangents;
+import org.estampage.raster.UvRaster;
+import org.estampage.task.Task;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * Carries out bake jobs. The settings here change how fast a bake runs and how often it can be cancelled, never a value of a map.
+ *
+ * @threads immutable, safe for concurrent calls; each bake starts its own worker threads and ends them
+ */
+public final class Baker {
+    private final int threads;
+    private final int blockSide;
+    private final @Nullable Mesh tracedMesh;
+    private final @Nullable RayTracer tracer;
+
+    private Baker(int threads, int blockSide, @Nullable Mesh tracedMesh, @Nullable RayTracer tracer) {
+        this.threads = threads;
+        this.blockSide = blockSide;
+        this.tracedMesh = tracedMesh;
+        this.tracer = tracer;
+    }
+
+    /** Returns a baker that uses all processors. */
+    public static Baker create() {
+        return new Baker(Runtime.getRuntime().availableProcessors(), 32, null, null);
+    }
+
+    /**
+     * Returns a baker with so many worker threads.
+     *
+     * @throws IllegalArgumentException if {@code count} is not 1 … 1024
+     */
+    public Baker threads(int count) {
+        if (count < 1 || count > 1024) {
+            throw new IllegalArgumentException("threads = " + count + " must be 1 … 1024");
+        }
+        return new Baker(count, blockSide, tracedMesh, tracer);
+    }
+
+    /**
+     * Returns a baker that works in blocks of so many texels a side. Between blocks it looks whether it was cancelled.
+     *
+     * @throws IllegalArgumentException if {@code texels} is not 1 … 1024
+     */
+    public Baker blockSide(int texels) {
+        if (texels < 1 || texels > 1024) {
+            throw new IllegalArgumentException("blockSide = " + texels + " must be 1 … 1024");
+        }
+        return new Baker(threads, texels, tracedMesh, tracer);
+    }
+
+    /**
+     * Returns a baker that takes this tracer for jobs whose only high poly is this very mesh, instead of building one.
+     *
+     * @throws IllegalArgumentException if the tracer has another number of triangles
+     */
+    public Baker tracer(Mesh high, RayTracer of) {
+        if (of.triangleCount() != high.triangleCount()) {
+            throw new IllegalArgumentException("the tracer has " + of.triangleCount() + " triangles, the mesh " + high.triangleCount());
+        }
+        return new Baker(threads, blockSide, Objects.requireNonNull(high, "high"), of);
+    }
+
+    /**
+     * Bakes.
+     *
+     * @throws CancellationException if the task was cancelled; nothing is left behind
+     */
+    public BakeResult bake(BakeJob job, Task task) {
+        Clock clock = new Clock();
+        List<Finding> findings = new ArrayList<>();
+
+        // The low poly with what a shader gets, the high polys with what maps see.
+        Mesh low = Normals.shading(job.low());
+        findings.addAll(low.findings().subList(job.low().findings().size(), low.findings().size()));
+        Attribute normals = low.normals().orElseThrow();
+        Attribute tangents = low.tangents().orElseGet(() -> Tangents.mikkTSpace(low));
+        Mesh lowOut = low.toBuilder().tangents(tangents).build();
+        UvRaster raster = UvRaster.of(low, job.width(), job.height(), job.samplesPerSide());
+        findings.addAll(raster.findings(task, threads));
+        List<Mesh> shaded = new ArrayList<>();
+        for (Mesh high : job.highs()) {
+            task.check();
+            Mesh withNormals = Normals.shading(high);
+            findings.addAll(withNormals.findings());
+            shaded.add(withNormals);
+        }
+        HighPoly highPoly = HighPoly.of(shaded);
+        clock.stage("prepare");
+
+        RayTracer whole = tracer != null && job.highs().size() == 1 && job.highs().get(0) == tracedMesh ? tracer
+                : Bvh.build(highPoly.all, task);
+        clock.stage("structure");
+
+        Cage cage = job.cage().orElseGet(() -> CageFit.around(job.low(), highPoly.all).tracer(whole).task(task).build());
+        findings.addAll(cage.findings());
+        LowPoly lowPoly = new LowPoly(low, cage, normals, tangents, job.depth());
+        Scene scene = scene(job, lowPoly, highPoly, raster, whole, task);
+        clock.stage("cage");
+
+        // The images, block by block.
+        List<FloatImage> images = new ArrayList<>();
+        for (SurfaceMap map : job.maps()) {
+            MapFormat format = map.format();
+            Encoding plain = new Encoding(format.kind(), java.util.Collections.nCopies(format.channels(), Range.UNIT));
+            images.add(FloatImage.create(job.width(), job.height(), plain, task.memory()));
+        }
+        Mask covered = new Mask(job.width(), job.height());
+        Mask hit = new Mask(job.width(), job.height());
+        Mask full = new Mask(job.width(), job.height());
+        List<BlockWorker> workers = bakeBlocks(scene, images, covered, hit, full, task);
+        clock.stage("bake");
+
+        List<BakedMap> maps = new ArrayList<>();
+        Task.Stage padding = task.stage("padding", images.size());
+        for (int m = 0; m < images.size(); m++) {
+            SurfaceMap map = job.maps().get(m);
+            MapFormat format = map.format();
+            // Ranges come from what was baked, not from what is continued beyond it.
+            Encoding encoding = new Encoding(format.kind(), ranges(map, images.get(m), hit, shaded));
+            FloatImage image = images.get(m).withEncoding(encoding);
+            if (format.padded() && job.padding() != 0 && hit.count() > 0) {
+                Padding.pad(image, hit, full, job.padding(), task);
+            }
+            maps.add(new BakedMap(map.name(), image, format.bits()));
+            padding.advance(1);
+        }
+        clock.stage("pad");
+
+        long projection = 0, hemisphere = 0, samples = 0, missed = 0;
+        for (BlockWorker worker : workers) {
+            projection += worker.projectionRays;
+            hemisphere += worker.hemisphereRays;
+            samples += worker.sampleCount;
+            missed += worker.missedSamples;
+        }
+        addMisses(findings, covered, hit, missed, samples);
+        return new BakeResult(job, lowOut, cage, maps, covered, hit, samples, missed, projection, hemisphere, clock.stages,
+                org.estampage.finding.Findings.of(findings));
+    }
+
+    private Scene scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, RayTracer whole, Task task) {
+        if (!job.isPairedByName()) {
+            return new Scene(job, low, high, raster, whole, new @Nullable RayTracer[] {whole}, new int[0]);
+        }
+        Labels labels = job.low().partLabels();
+        @Nullable
+        RayTracer[] tracers = new @Nullable RayTracer[Math.max(2, labels.names().size())];
+        int[] ofTriangle = new int[job.low().triangleCount()];
+        for (int t = 0; t < ofTriangle.length; t++) {
+            int part = labels.of(t);
+            ofTriangle[t] = part;
+            if (part >= 0 && tracers[part] == null) {
+                tracers[part] = Bvh.build(high.all, Pairing.trianglesFor(job, high, part), task);
+            }
+        }
+        return new Scene(job, low, high, raster, whole, tracers, ofTriangle);
+    }
+
+    private List<BlockWorker> bakeBlocks(Scene scene, List<FloatImage> images, Mask covered, Mask hit, Mask full, Task task) {
+        int width = scene.job.width(), height = scene.job.height();
+        int across = (width + blockSide - 1) / blockSide;
+        int down = (height + blockSide - 1) / blockSide;
+        Task.Stage stage = task.stage("baking", (long) across * down);
+        AtomicInteger next = new AtomicInteger();
+        AtomicReference<@Nullable Throwable> failure = new AtomicReference<>();
+        List<BlockWorker> workers = new ArrayList<>();
+        List<Thread> running = new ArrayList<>();
+        for (int w = 0; w < Math.min(threads, across * down); w++) {
+            BlockWorker worker = new BlockWorker(scene, images);
+            workers.add(worker);
+            running.add(Thread.ofPlatform().daemon().name("estampage-bake-" + w).start(() -> {
+                BlockMarks marks = new BlockMarks();
+                try {
+                    for (int b = next.getAndIncrement(); b < across * down && failure.get() == null; b = next.getAndIncrement()) {
+                        int x = b % across * blockSide, y = b / across * blockSide;
+                        worker.bake(x, y, Math.min(blockSide, width - x), Math.min(blockSide, height - y), marks);
+                        marks.mergeInto(covered, hit, full);
+                        stage.advance(1);
+                    }
+                } catch (Throwable e) {
+                    failure.compareAndSet(null, e);
+                }
+            }));
+        }
+        boolean interrupted = false;
+        for (Thread thread : running) {
+            while (true) {
+                try {
+                    thread.join();
+                    break;
+                } catch (InterruptedException e) {
+                    // An interrupt is a wish to stop: the workers see the cancellation at their next block.
+                    task.cancellation().cancel();
+                    interrupted = true;
+                }
+            }
+        }
+        if (interrupted) {
+            Thread.currentThread().interrupt();
+        }
+        switch (failure.get()) {
+            case null -> {
+                return workers;
+            }
+            case CancellationException e -> throw e;
+            case RuntimeException e -> throw e;
+            case Error e -> throw e;
+            case Throwable e -> throw new IllegalStateException(e);
+        }
+    }
+
+    private static List<Range> ranges(SurfaceMap map, FloatImage image, Mask hit, List<Mesh> highs) {
+        int channels = image.channels();
+        return switch (map.format().range()) {
+            case RangeRule.Fixed fixed -> fixed.ranges();
+            case RangeRule.HighPolyBounds bounds -> {
+                Bounds b = Bounds.EMPTY;
+                for (Mesh high : highs) {
+                    b = b.union(high.bounds());
+                }
+                yield List.of(new Range(b.minX(), b.maxX()), new Range(b.minY(), b.maxY()), new Range(b.minZ(), b.maxZ()));
+            }
+            case RangeRule.LargestMagnitude rule -> java.util.Collections.nCopies(channels, Range.symmetric(largest(image, hit, true)));
+            case RangeRule.Largest rule -> java.util.Collections.nCopies(channels, new Range(0, largest(image, hit, false)));
+        };
+    }
+
+    private static float largest(FloatImage image, Mask hit, boolean magnitude) {
+        int w = image.width(), channels = image.channels();
+        float[] row = new float[w * channels];
+        float largest = 0;
+        for (int y = 0; y < image.height(); y++) {
+            image.read(0, y, w, 1, row);
+            for (int i = 0; i < row.length; i++) {
+                if (hit.get(i / channels, y)) {
+                    largest = Math.max(largest, magnitude ? Math.abs(row[i]) : row[i]);
+                }
+            }
+        }
+        return largest;
+    }
+
+    private static void addMisses(List<Finding> findings, Mask covered, Mask hit, long missedSamples, long samples) {
+        List<Place> places = new ArrayList<>();
+        long missed = 0;
+        for (int y = 0; y < covered.height(); y++) {
+            for (int x = 0; x < covered.width(); x++) {
+                if (covered.get(x, y) && !hit.get(x, y)) {
+                    missed++;
+                    if (places.size() < Finding.MAX_PLACES) {
+                        places.add(new Place.Texel(x, y));
+                    }
+                }
+            }
+        }
+        if (samples > 0 && missedSamples == samples) {
+            findings.add(Finding.error("nothing-hit", samples, "no ray met the high poly",
+                    "check that both meshes lie in the same place, in the same unit, and that the cage encloses the high poly", places));
+        } else if (missed > 0) {
+            findings.add(Finding.warning("missed-texels", missed, missed + " covered texels met nothing of the high poly",
+                    "give the cage more reach or offset there, or close the high poly's holes; padding filled them", places));
+        } else if (missedSamples > 0) {
+            findings.add(Finding.note("missed-samples", missedSamples, missedSamples + " single samples met nothing, their texels did",
+                    "nothing, unless the borders of the high poly look frayed", List.of()));
+        }
+    }
+
+    /** Takes the time of stages; it never reaches a result's values. */
+    private static final class Clock {
+        final List<BakeResult.Stage> stages = new ArrayList<>();
+        private long last = System.nanoTime();
+
+        void stage(String name) {
+            long now = System.nanoTime();
+            stages.add(new BakeResult.Stage(name, Duration.ofNanos(now - last)));
+            last = now;
+        }
+    }
+}

@@ -1,0 +1,431 @@
+package org.estampage.bake;
+
+import java.util.Arrays;
+import java.util.List;
+import org.estampage.bvh.Facing;
+import org.estampage.bvh.HemisphereBatch;
+import org.estampage.bvh.HemisphereQuery;
+import org.estampage.bvh.HitBatch;
+import org.estampage.bvh.RayBatch;
+import org.estampage.bvh.RayTracer;
+import org.estampage.image.FloatImage;
+import org.estampage.internal.kernel.Directions;
+import org.estampage.internal.kernel.RayStart;
+import org.estampage.mesh.Mesh;
+import org.estampage.raster.TexelSamples;
+
+/**
+ * Bakes one block after another: texel samples → rays → hits → hemispheres → values → texels. What it writes depends on the block's texels alone.
+ *
+ * @threads confined
+ */
+final class BlockWorker {
+    /** Entries of a hemisphere batch; the tracer cuts its own ray batches from them. */
+    private static final int HEMISPHERES = 2048;
+
+    private final Scene scene;
+    private final List<FloatImage> images;
+    private final TexelSamples samples = new TexelSamples();
+    private final RayBatch rays;
+    private final HitBatch hits;
+    private final int[] rayOwner;
+    private final HemisphereBatch hemispheres = new HemisphereBatch(HEMISPHERES);
+    private final int[] hemisphereOwner = new int[HEMISPHERES];
+    private final RaySlots slots = new RaySlots();
+    private final float[] start = new float[3];
+
+    private int capacity;
+    private SurfaceHits surface = new SurfaceHits(0);
+    private HemisphereAnswers.Sums[] sums = new HemisphereAnswers.Sums[0];
+    private float[] values = new float[0];
+    private float[] texels = new float[0];
+    // One entry a sample.
+    private float[] originX = new float[0], originY = new float[0], originZ = new float[0];
+    private float[] directionX = new float[0], directionY = new float[0], directionZ = new float[0];
+    private float[] outward = new float[0], inward = new float[0];
+    private float[] hitT = new float[0], hitB1 = new float[0], hitB2 = new float[0];
+    private int[] hitTriangle = new int[0];
+    // One entry a texel, and one more.
+    private int[] hitStart = new int[1];
+
+    // What this worker did, to be added up.
+    long projectionRays;
+    long hemisphereRays;
+    long sampleCount;
+    long missedSamples;
+
+    BlockWorker(Scene scene, List<FloatImage> images) {
+        this.scene = scene;
+        this.images = images;
+        int batch = scene.whole.preferredBatchSize();
+        rays = new RayBatch(batch);
+        hits = new HitBatch(batch);
+        rayOwner = new int[batch];
+    }
+
+    void bake(int x, int y, int w, int h, BlockMarks marks) {
+        scene.raster.rasterise(x, y, w, h, samples);
+        int count = samples.size();
+        marks.begin(x, y, w, h);
+        if (count == 0) {
+            for (int m = 0; m < images.size(); m++) {
+                writeBackground(m, x, y, w, h);
+            }
+            return;
+        }
+        makeRoom(count);
+        aim(count);
+        if (scene.job.hitRule().nearest()) {
+            trace(count, false);
+            trace(count, true);
+        } else {
+            trace(count, false);
+        }
+        collectHits(marks);
+        for (int q = 0; q < scene.queries.size(); q++) {
+            openness(q);
+        }
+        for (int m = 0; m < images.size(); m++) {
+            evaluate(m, x, y, w, h);
+        }
+    }
+
+    private void makeRoom(int count) {
+        if (count <= capacity) {
+            return;
+        }
+        capacity = Math.max(count, capacity * 3 / 2);
+        surface = new SurfaceHits(capacity);
+        sums = new HemisphereAnswers.Sums[scene.queries.size()];
+        Arrays.setAll(sums, q -> new HemisphereAnswers.Sums(capacity));
+        values = new float[4 * capacity];
+        originX = new float[capacity];
+        originY = new float[capacity];
+        originZ = new float[capacity];
+        directionX = new float[capacity];
+        directionY = new float[capacity];
+        directionZ = new float[capacity];
+        outward = new float[capacity];
+        inward = new float[capacity];
+        hitT = new float[capacity];
+        hitB1 = new float[capacity];
+        hitB2 = new float[capacity];
+        hitTriangle = new int[capacity];
+    }
+
+    /** Sets the ray of every sample: from the cage through the low poly, or along −normal where the cage lies on it. */
+    private void aim(int count) {
+        LowPoly low = scene.low;
+        for (int s = 0; s < count; s++) {
+            int c = 3 * samples.triangle[s];
+            float b1 = samples.b1[s], b2 = samples.b2[s], b0 = 1f - b1 - b2;
+            float px = mix(low.positions, 3 * c, b0, b1, b2), py = mix(low.positions, 3 * c + 1, b0, b1, b2),
+                    pz = mix(low.positions, 3 * c + 2, b0, b1, b2);
+            float cx = mix(low.cagePositions, 3 * c, b0, b1, b2), cy = mix(low.cagePositions, 3 * c + 1, b0, b1, b2),
+                    cz = mix(low.cagePositions, 3 * c + 2, b0, b1, b2);
+            double dx = (double) px - cx, dy = (double) py - cy, dz = (double) pz - cz;
+            double length = Math.sqrt(dx * dx + dy * dy + dz * dz);
+            // Below the rounding of the coordinates themselves the difference is no direction.
+            double least = 16 * 0x1p-23 * Math.max(Math.abs(px), Math.max(Math.abs(py), Math.abs(pz)));
+            if (!(length > least)) {
+                dx = -mix(low.cageDirections, 3 * c, b0, b1, b2);
+                dy = -mix(low.cageDirections, 3 * c + 1, b0, b1, b2);
+                dz = -mix(low.cageDirections, 3 * c + 2, b0, b1, b2);
+                double d = Math.sqrt(dx * dx + dy * dy + dz * dz);
+                if (!(d > 0)) {
+                    outward[s] = 0;
+                    inward[s] = 0;
+                    directionX[s] = directionY[s] = directionZ[s] = 0; // hits nothing
+                    originX[s] = px;
+                    originY[s] = py;
+                    originZ[s] = pz;
+                    continue;
+                }
+                dx /= d;
+                dy /= d;
+                dz /= d;
+                length = least;
+                cx = (float) (px - least * dx);
+                cy = (float) (py - least * dy);
+                cz = (float) (pz - least * dz);
+            } else {
+                dx /= length;
+                dy /= length;
+                dz /= length;
+            }
+            originX[s] = cx;
+            originY[s] = cy;
+            originZ[s] = cz;
+            directionX[s] = (float) dx;
+            directionY[s] = (float) dy;
+            directionZ[s] = (float) dz;
+            outward[s] = (float) length;
+            inward[s] = b0 * low.reaches[c] + b1 * low.reaches[c + 1] + b2 * low.reaches[c + 2];
+        }
+    }
+
+    private static float mix(float[] corners, int at, float b0, float b1, float b2) {
+        return b0 * corners[at] + b1 * corners[at + 3] + b2 * corners[at + 6];
+    }
+
+    /**
+     * Traces the rays of all samples, part by part.
+     *
+     * @param outwards false: from the cage inwards, the first hit counts; true: from the low poly back to the cage, a hit counts that is nearer
+     *                 to the low poly than what was found before
+     */
+    private void trace(int count, boolean outwards) {
+        HitRule rule = scene.job.hitRule();
+        // Seen from below, a front face shows its back.
+        Facing facing = rule.bothSides() ? Facing.BOTH : outwards ? Facing.BACK : Facing.FRONT;
+        if (!outwards) {
+            Arrays.fill(hitTriangle, 0, count, -1);
+        }
+        for (int p = 0; p < scene.tracers.length; p++) {
+            RayTracer tracer = scene.tracers[p];
+            if (tracer == null) {
+                continue;
+            }
+            rays.size = 0;
+            for (int s = 0; s < count; s++) {
+                if (scene.tracers.length > 1 && scene.tracerOfTriangle[samples.triangle[s]] != p) {
+                    continue;
+                }
+                rayOwner[rays.size] = s;
+                float dx = directionX[s], dy = directionY[s], dz = directionZ[s];
+                if (outwards) {
+                    rays.add(originX[s] + outward[s] * dx, originY[s] + outward[s] * dy, originZ[s] + outward[s] * dz, -dx, -dy, -dz, 0f,
+                            outward[s]);
+                } else {
+                    // Under the nearest rule the inward ray begins on the low poly itself.
+                    rays.add(originX[s], originY[s], originZ[s], dx, dy, dz, rule.nearest() ? below(outward[s]) : 0f,
+                            outward[s] + inward[s]);
+                }
+                if (rays.size == rays.capacity()) {
+                    flush(tracer, facing, outwards);
+                }
+            }
+            flush(tracer, facing, outwards);
+        }
+    }
+
+    /** The lower end of a ray is not included: the next float below lets a hit on the low poly itself count. */
+    private static float below(float t) {
+        return Math.max(0f, Math.nextDown(t));
+    }
+
+    private void flush(RayTracer tracer, Facing facing, boolean outwards) {
+        tracer.closestHits(rays, facing, hits);
+        projectionRays += rays.size;
+        for (int r = 0; r < rays.size; r++) {
+            int s = rayOwner[r];
+            if (hits.triangle[r] < 0) {
+                continue;
+            }
+            float t = outwards ? outward[s] - hits.t[r] : hits.t[r];
+            if (outwards && hitTriangle[s] >= 0 && Math.abs(hitT[s] - outward[s]) <= hits.t[r]) {
+                continue;
+            }
+            hitTriangle[s] = hits.triangle[r];
+            hitT[s] = t;
+            hitB1[s] = hits.b1[r];
+            hitB2[s] = hits.b2[r];
+        }
+        rays.size = 0;
+    }
+
+    /** Gathers what maps see of the samples that hit, in texel order. */
+    private void collectHits(BlockMarks marks) {
+        LowPoly low = scene.low;
+        HighPoly high = scene.high;
+        FrameRule frame = scene.job.frameRule();
+        int texelCount = samples.texelCount();
+        if (hitStart.length < texelCount + 1) {
+            hitStart = new int[texelCount + 1];
+        }
+        int n = 0;
+        for (int texel = 0; texel < texelCount; texel++) {
+            hitStart[texel] = n;
+            for (int s = samples.start[texel]; s < samples.start[texel + 1]; s++) {
+                int triangle = hitTriangle[s];
+                if (triangle < 0) {
+                    continue;
+                }
+                int i = 3 * n;
+                int c = 3 * samples.triangle[s];
+                float b1 = samples.b1[s], b2 = samples.b2[s], b0 = 1f - b1 - b2;
+                for (int k = 0; k < 3; k++) {
+                    surface.lowPositions[i + k] = mix(low.positions, 3 * c + k, b0, b1, b2);
+                    surface.normals[i + k] = mix(low.normals, 3 * c + k, b0, b1, b2);
+                    surface.tangents[i + k] = mix(low.tangents, 3 * c + k, b0, b1, b2);
+                }
+                switch (frame) {
+                    case AS_INTERPOLATED -> LowPoly.bitangent(surface.normals, surface.tangents, i, low.handedness[c], surface.bitangents, i);
+                    case RENORMALISED -> {
+                        normalise(surface.normals, i);
+                        normalise(surface.tangents, i);
+                        LowPoly.bitangent(surface.normals, surface.tangents, i, low.handedness[c], surface.bitangents, i);
+                    }
+                    case BITANGENT_INTERPOLATED -> {
+                        for (int k = 0; k < 3; k++) {
+                            surface.bitangents[i + k] = mix(low.bitangents, 3 * c + k, b0, b1, b2);
+                        }
+                    }
+                }
+                surface.directions[i] = directionX[s];
+                surface.directions[i + 1] = directionY[s];
+                surface.directions[i + 2] = directionZ[s];
+                surface.heights[n] = outward[s] - hitT[s];
+                surface.highB1[n] = hitB1[s];
+                surface.highB2[n] = hitB2[s];
+                int mesh = high.meshOf(triangle);
+                surface.highMeshes[n] = mesh;
+                surface.highTriangles[n] = triangle - high.firstTriangle[mesh];
+                highPoint(n, triangle);
+                n++;
+            }
+            int inChart = samples.start[texel + 1] - samples.start[texel];
+            int hit = n - hitStart[texel];
+            if (inChart > 0) {
+                marks.mark(texel, hit > 0, samples.kind[texel] == TexelSamples.FULL && hit == inChart);
+                sampleCount += inChart;
+                missedSamples += inChart - hit;
+            }
+        }
+        hitStart[texelCount] = n;
+        surface.size = n;
+    }
+
+    private static void normalise(float[] v, int i) {
+        double length = Math.sqrt((double) v[i] * v[i] + (double) v[i + 1] * v[i + 1] + (double) v[i + 2] * v[i + 2]);
+        if (length > 0) {
+            v[i] = (float) (v[i] / length);
+            v[i + 1] = (float) (v[i + 1] / length);
+            v[i + 2] = (float) (v[i + 2] / length);
+        }
+    }
+
+    /** Sets position and unit normal of the high poly; where its normals cancel out, the face's. */
+    private void highPoint(int n, int triangle) {
+        HighPoly high = scene.high;
+        Mesh all = high.all;
+        float[] p = all.positions();
+        int[] corners = all.positionIndices();
+        int c0 = 3 * triangle;
+        float b1 = surface.highB1[n], b2 = surface.highB2[n], b0 = 1f - b1 - b2;
+        int p0 = 3 * corners[c0], p1 = 3 * corners[c0 + 1], p2 = 3 * corners[c0 + 2];
+        int n0 = 3 * high.normalIndices[c0], n1 = 3 * high.normalIndices[c0 + 1], n2 = 3 * high.normalIndices[c0 + 2];
+        double square = 0;
+        for (int k = 0; k < 3; k++) {
+            surface.highPositions[3 * n + k] = b0 * p[p0 + k] + b1 * p[p1 + k] + b2 * p[p2 + k];
+            float v = b0 * high.normals[n0 + k] + b1 * high.normals[n1 + k] + b2 * high.normals[n2 + k];
+            surface.highNormals[3 * n + k] = v;
+            square += (double) v * v;
+        }
+        if (square > 1e-12) {
+            double scale = 1 / Math.sqrt(square);
+            for (int k = 0; k < 3; k++) {
+                surface.highNormals[3 * n + k] = (float) (surface.highNormals[3 * n + k] * scale);
+            }
+        } else {
+            double ax = (double) p[p1] - p[p0], ay = (double) p[p1 + 1] - p[p0 + 1], az = (double) p[p1 + 2] - p[p0 + 2];
+            double bx = (double) p[p2] - p[p0], by = (double) p[p2 + 1] - p[p0 + 1], bz = (double) p[p2 + 2] - p[p0 + 2];
+            double fx = ay * bz - az * by, fy = az * bx - ax * bz, fz = ax * by - ay * bx;
+            double length = Math.sqrt(fx * fx + fy * fy + fz * fz);
+            surface.highNormals[3 * n] = (float) (fx / length);
+            surface.highNormals[3 * n + 1] = (float) (fy / length);
+            surface.highNormals[3 * n + 2] = (float) (fz / length);
+        }
+    }
+
+    /** Traces one query above all hits of the block. */
+    private void openness(int q) {
+        HemisphereQuery query = scene.queries.get(q);
+        HemisphereAnswers.Sums answer = sums[q];
+        Arrays.fill(answer.rays, 0, surface.size, 0);
+        Arrays.fill(answer.open, 0, surface.size, 0);
+        Arrays.fill(answer.direction, 0, 3 * surface.size, 0f);
+        hemispheres.size = 0;
+        for (int texel = 0; texel < samples.texelCount(); texel++) {
+            int from = hitStart[texel];
+            int count = hitStart[texel + 1] - from;
+            if (count > 0) {
+                int seed = Directions.texelSeed(samples.x + texel % samples.width, samples.y + texel / samples.width);
+                slots.spread(count, query.raysPerTexel(), seed, (sample, first, length) -> add(query, answer, from + sample, seed, first, length));
+            }
+        }
+        flush(query, answer);
+    }
+
+    private void add(HemisphereQuery query, HemisphereAnswers.Sums answer, int hit, int seed, int first, int count) {
+        if (hemispheres.size == HEMISPHERES) {
+            flush(query, answer);
+        }
+        int e = hemispheres.size++;
+        int mesh = surface.highMeshes[hit];
+        RayStart.outside(scene.high.all.positions(), scene.high.all.positionIndices(),
+                scene.high.firstTriangle[mesh] + surface.highTriangles[hit], surface.highPositions, 3 * hit, start);
+        hemisphereOwner[e] = hit;
+        hemispheres.x[e] = start[0];
+        hemispheres.y[e] = start[1];
+        hemispheres.z[e] = start[2];
+        hemispheres.normalX[e] = surface.highNormals[3 * hit];
+        hemispheres.normalY[e] = surface.highNormals[3 * hit + 1];
+        hemispheres.normalZ[e] = surface.highNormals[3 * hit + 2];
+        hemispheres.seed[e] = seed;
+        hemispheres.first[e] = first;
+        hemispheres.count[e] = count;
+    }
+
+    private void flush(HemisphereQuery query, HemisphereAnswers.Sums answer) {
+        scene.whole.hemispheres(query, hemispheres);
+        for (int e = 0; e < hemispheres.size; e++) {
+            int hit = hemisphereOwner[e];
+            answer.rays[hit] += hemispheres.count[e];
+            answer.open[hit] += hemispheres.open[e];
+            answer.direction[3 * hit] += hemispheres.sumX[e];
+            answer.direction[3 * hit + 1] += hemispheres.sumY[e];
+            answer.direction[3 * hit + 2] += hemispheres.sumZ[e];
+            hemisphereRays += hemispheres.count[e];
+        }
+        hemispheres.size = 0;
+    }
+
+    /** Asks one map for its values, reduces them to texels and writes the block. */
+    private void evaluate(int m, int x, int y, int w, int h) {
+        SurfaceMap map = scene.job.maps().get(m);
+        MapFormat format = map.format();
+        int channels = format.channels();
+        int[] numbers = scene.queriesOfMap[m];
+        HemisphereAnswers answers = new HemisphereAnswers(Arrays.stream(numbers).mapToObj(q -> sums[q]).toList());
+        map.evaluate(surface, answers, values);
+        int[] weights = numbers.length == 0 ? null : sums[numbers[0]].rays;
+        if (texels.length < w * h * channels) {
+            texels = new float[w * h * 4];
+        }
+        for (int texel = 0; texel < w * h; texel++) {
+            int from = hitStart[texel], to = hitStart[texel + 1];
+            if (from == to) {
+                for (int c = 0; c < channels; c++) {
+                    texels[texel * channels + c] = format.background().get(c);
+                }
+            } else {
+                Reducer.reduce(map.reduction(), values, channels, from, to, weights, samples.start[texel + 1] - samples.start[texel], texels,
+                        texel * channels);
+            }
+        }
+        images.get(m).write(x, y, w, h, texels);
+    }
+
+    private void writeBackground(int m, int x, int y, int w, int h) {
+        List<Float> background = scene.job.maps().get(m).format().background();
+        int channels = background.size();
+        if (texels.length < w * h * channels) {
+            texels = new float[w * h * 4];
+        }
+        for (int i = 0; i < w * h * channels; i++) {
+            texels[i] = background.get(i % channels);
+        }
+        images.get(m).write(x, y, w, h, texels);
+    }
+}

@@ -1,0 +1,63 @@
+package org.estampage.bake;
+
+import org.estampage.internal.kernel.Directions;
+
+/**
+ * Spreads the rays of one texel over its samples: in rounds of 16, or of as many as there are samples if that is more; in each round the samples
+ * take neighbouring slots in an order that is shuffled anew. (Every sample taking each n-th ray would see one slice of the hemisphere only.)
+ *
+ * @threads confined
+ */
+final class RaySlots {
+    private int[] place = new int[16];
+    private int[] holder = new int[16];
+
+    /** Receives one run of neighbouring slots. */
+    interface Run {
+        void take(int sample, int first, int count);
+    }
+
+    /** Returns the length of a round for so many samples. */
+    static int round(int samples) {
+        return Math.max(16, Integer.highestOneBit(Math.max(1, samples - 1)) * 2);
+    }
+
+    /**
+     * Hands out all {@code rays} of a texel, in rounds.
+     *
+     * @param samples at least 1
+     */
+    void spread(int samples, int rays, int seed, Run run) {
+        int round = round(samples);
+        for (int r = 0; r * round < rays; r++) {
+            shuffle(samples, Directions.mix(seed ^ Directions.mix(r + 77)));
+            int first = r * round;
+            for (int s = 0; s < samples; s++) {
+                int from = first + (place[s] * round + samples - 1) / samples;
+                int to = Math.min(rays, first + ((place[s] + 1) * round + samples - 1) / samples);
+                if (from < to) {
+                    run.take(s, from, to - from);
+                }
+            }
+        }
+    }
+
+    /** Puts a permutation of 0 … samples − 1 into {@link #place}: a nested scramble of the next power of two, the places beyond left out. */
+    private void shuffle(int samples, int seed) {
+        int bits = 32 - Integer.numberOfLeadingZeros(samples - 1);
+        int size = 1 << bits;
+        if (place.length < size) {
+            place = new int[size];
+            holder = new int[size];
+        }
+        for (int k = 0; k < size; k++) {
+            holder[bits == 0 ? 0 : Directions.owen(k << (32 - bits), seed) >>> (32 - bits)] = k;
+        }
+        int next = 0;
+        for (int q = 0; q < size; q++) {
+            if (holder[q] < samples) {
+                place[holder[q]] = next++;
+            }
+        }
+    }
+}

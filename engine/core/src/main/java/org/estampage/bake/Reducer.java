@@ -1,0 +1,91 @@
+package org.estampage.bake;
+
+/** Makes one value of a texel's samples. */
+final class Reducer {
+    private Reducer() {
+    }
+
+    /**
+     * Reduces samples {@code from … to − 1}, at least one.
+     *
+     * @param values   the samples, channels interleaved
+     * @param rays     rays a sample got, as its weight; null where all weigh the same
+     * @param ofChart  all samples of the texel that lie in a chart, hit or not
+     * @param dest     the texel's channels at {@code at}
+     */
+    static void reduce(Reduction rule, float[] values, int channels, int from, int to, int @org.jspecify.annotations.Nullable [] rays,
+            int ofChart, float[] dest, int at) {
+        switch (rule) {
+            case MEAN -> mean(values, channels, from, to, rays, dest, at);
+            case NORMALISED_MEAN -> {
+                mean(values, channels, from, to, rays, dest, at);
+                normalise(values, channels, from, dest, at);
+            }
+            case FRACTION -> {
+                for (int c = 0; c < channels; c++) {
+                    double sum = 0;
+                    for (int s = from; s < to; s++) {
+                        sum += values[s * channels + c];
+                    }
+                    dest[at + c] = (float) (sum / ofChart);
+                }
+            }
+            case MAJORITY -> majority(values, channels, from, to, dest, at);
+        }
+    }
+
+    private static void mean(float[] values, int channels, int from, int to, int @org.jspecify.annotations.Nullable [] rays, float[] dest,
+            int at) {
+        for (int c = 0; c < channels; c++) {
+            double sum = 0;
+            double weights = 0;
+            for (int s = from; s < to; s++) {
+                int weight = rays == null ? 1 : rays[s];
+                sum += (double) weight * values[s * channels + c];
+                weights += weight;
+            }
+            dest[at + c] = (float) (sum / weights);
+        }
+    }
+
+    private static void normalise(float[] values, int channels, int first, float[] dest, int at) {
+        double square = 0;
+        for (int c = 0; c < channels; c++) {
+            square += (double) dest[at + c] * dest[at + c];
+        }
+        // Opposite samples cancel out; then the first stands for all.
+        boolean cancelled = !(square > 1e-12);
+        double scale = cancelled ? 1 : 1 / Math.sqrt(square);
+        for (int c = 0; c < channels; c++) {
+            dest[at + c] = cancelled ? values[first * channels + c] : (float) (dest[at + c] * scale);
+        }
+    }
+
+    private static void majority(float[] values, int channels, int from, int to, float[] dest, int at) {
+        int best = from;
+        int bestCount = 0;
+        for (int s = from; s < to; s++) {
+            int count = 0;
+            for (int o = from; o < to; o++) {
+                if (compare(values, channels, s, o) == 0) {
+                    count++;
+                }
+            }
+            if (count > bestCount || count == bestCount && compare(values, channels, s, best) < 0) {
+                best = s;
+                bestCount = count;
+            }
+        }
+        System.arraycopy(values, best * channels, dest, at, channels);
+    }
+
+    private static int compare(float[] values, int channels, int a, int b) {
+        for (int c = 0; c < channels; c++) {
+            int order = Float.compare(values[a * channels + c], values[b * channels + c]);
+            if (order != 0) {
+                return order;
+            }
+        }
+        return 0;
+    }
+}

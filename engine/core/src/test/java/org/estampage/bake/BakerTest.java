@@ -1,0 +1,302 @@
+package org.estampage.bake;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThatThrownBy;
+
+import java.util.List;
+import java.util.concurrent.CancellationException;
+import java.util.concurrent.atomic.AtomicLong;
+import org.assertj.core.data.Offset;
+import org.estampage.cage.Cage;
+import org.estampage.image.FloatImage;
+import org.estampage.image.Padding;
+import org.estampage.maps.CoverageMap;
+import org.estampage.maps.HeightMap;
+import org.estampage.maps.NormalMap;
+import org.estampage.maps.ObjectNormalMap;
+import org.estampage.maps.OcclusionMap;
+import org.estampage.maps.PositionMap;
+import org.estampage.mesh.Attribute;
+import org.estampage.mesh.InvalidMeshException;
+import org.estampage.mesh.Mesh;
+import org.estampage.mesh.MeshProblem;
+import org.estampage.mesh.Normals;
+import org.estampage.task.Cancellation;
+import org.estampage.task.MemoryBudget;
+import org.estampage.task.Task;
+import org.junit.jupiter.api.Test;
+
+class BakerTest {
+    private static BakeResult bake(BakeJob job) {
+        return Baker.create().bake(job, Task.silent());
+    }
+
+    private static float[] all(FloatImage image) {
+        return image.read(0, 0, image.width(), image.height(), new float[image.width() * image.height() * image.channels()]);
+    }
+
+    @Test
+    void raisedPlane_hasItsHeightNormalAndPosition_andMissesNothing() {
+        Mesh low = Patches.flat(2, 0.1);
+        Mesh high = Patches.grid(8, 0, (x, z) -> 0.25);
+        BakeResult result = bake(BakeJob.of(Cage.offset(low, 0.5), high).size(32).padding(0)
+                .maps(HeightMap.create(), NormalMap.create(), ObjectNormalMap.create(), PositionMap.create(), CoverageMap.create()).build());
+        assertThat(result.missedCount()).isZero();
+        assertThat(result.coveredCount()).isBetween(26L * 26, 27L * 27);
+        assertThat(result.findings().ofKind("missed-texels")).isEmpty();
+        for (int y = 4; y < 28; y++) {
+            for (int x = 4; x < 28; x++) {
+                // Exact but for the rounding of a hit distance near 0.25, about 3e-8.
+                assertThat(result.map("height").get(x, y, 0)).isCloseTo(0.25f, Offset.offset(2e-7f));
+                assertThat(result.map("normal").get(x, y, 2)).isEqualTo(1f);
+                assertThat(result.map("object-normal").get(x, y, 1)).isEqualTo(1f);
+                assertThat(result.map("coverage").get(x, y, 0)).isEqualTo(1f);
+                double u = (x + 0.5) / 32, v = 1 - (y + 0.5) / 32;
+                assertThat((double) result.map("position").get(x, y, 0)).isCloseTo((u - 0.1) / 0.8 * 2 - 1, Offset.offset(1e-6));
+                assertThat((double) result.map("position").get(x, y, 2)).isCloseTo(1 - (v - 0.1) / 0.8 * 2, Offset.offset(1e-6));
+            }
+        }
+        assertThat(result.range("height").atOne()).isCloseTo(0.25f, Offset.offset(2e-7f));
+        assertThat(result.range("height").atZero()).isEqualTo(-result.range("height").atOne());
+    }
+
+    @Test
+    void slope_tangentSpaceNormal_leansAgainstTheRise() {
+        // z rises along +u: the high poly's normal leans towards −u, by the angle of the slope.
+        Mesh low = Patches.flat(2, 0.1);
+        Mesh high = Patches.grid(4, 0, (x, z) -> 0.1 * x);
+        BakeResult result = bake(BakeJob.of(Cage.offset(low, 0.5), high).size(16).maps(NormalMap.create(), new BitangentMap()).build());
+        double length = Math.sqrt(1.01);
+        assertThat((double) result.map("normal").get(8, 8, 0)).isCloseTo(-0.1 / length, Offset.offset(1e-6));
+        assertThat((double) result.map("normal").get(8, 8, 1)).isCloseTo(0, Offset.offset(1e-6));
+        assertThat((double) result.map("normal").get(8, 8, 2)).isCloseTo(1 / length, Offset.offset(1e-6));
+        // Rising v runs towards −z.
+        assertThat(result.map("bitangent").get(8, 8, 2)).isLessThan(-0.99f);
+    }
+
+    /** A map of one's own, which needs nothing but this class. */
+    private record BitangentMap() implements SurfaceMap {
+        @Override
+        public String name() {
+            return "bitangent";
+        }
+
+        @Override
+        public MapFormat format() {
+            return ObjectNormalMap.create().format();
+        }
+
+        @Override
+        public void evaluate(SurfaceHits hits, HemisphereAnswers answers, float[] dest) {
+            System.arraycopy(hits.bitangents, 0, dest, 0, 3 * hits.size());
+        }
+    }
+
+    @Test
+    void values_areTheSame_forAnyThreadsAndBlocks() {
+        Mesh low = Patches.flat(3, 0.07);
+        Mesh high = Patches.grid(60, 0, (x, z) -> 0.1 * Math.sin(9 * x) * Math.cos(7 * z));
+        BakeJob job = BakeJob.of(Cage.offset(low, 0.3), high).size(70, 53).samples(3)
+                .maps(HeightMap.create(), NormalMap.create(), OcclusionMap.create(40), CoverageMap.create(), PositionMap.create()).build();
+        BakeResult one = Baker.create().threads(1).blockSide(64).bake(job, Task.silent());
+        for (int[] how : new int[][] {{2, 64}, {2, 7}, {3, 32}, {1, 1}}) {
+            BakeResult other = Baker.create().threads(how[0]).blockSide(how[1]).bake(job, Task.silent());
+            for (BakedMap map : one.maps()) {
+                assertThat(all(other.map(map.name()))).as(map.name()).containsExactly(all(map.image()));
+            }
+            assertThat(other.projectionRayCount()).isEqualTo(one.projectionRayCount());
+            assertThat(other.hemisphereRayCount()).isEqualTo(one.hemisphereRayCount());
+            assertThat(other.missedSampleCount()).isEqualTo(one.missedSampleCount());
+        }
+    }
+
+    @Test
+    void scale_changesNoNormalOcclusionOrCoverage() {
+        for (double scale : new double[] {1000, 0.001}) {
+            Mesh low = Patches.flat(3, 0.07), high = Patches.grid(40, 0, (x, z) -> 0.1 * Math.sin(9 * x) * Math.cos(7 * z));
+            BakeResult plain = bake(job(low, high, 0.3));
+            BakeResult scaled = bake(job(low.unit(scale), high.unit(scale), 0.3 * scale));
+            for (String name : List.of("normal", "occlusion", "coverage")) {
+                float[] a = all(plain.map(name)), b = all(scaled.map(name));
+                int different = 0;
+                for (int i = 0; i < a.length; i++) {
+                    // Scaled coordinates round differently; a ray in a thousand may see the next triangle.
+                    if (Math.abs(a[i] - b[i]) > 2e-3) {
+                        different++;
+                    }
+                }
+                assertThat(different).as(name).isLessThanOrEqualTo(a.length / 500);
+            }
+        }
+    }
+
+    private static BakeJob job(Mesh low, Mesh high, double offset) {
+        return BakeJob.of(Cage.offset(low, offset), high).size(48).maps(NormalMap.create(), OcclusionMap.create(64), CoverageMap.create()).build();
+    }
+
+    @Test
+    void holes_areMissed_countedAndPlaced() {
+        Mesh low = Patches.flat(2, 0.1);
+        Mesh whole = Patches.grid(8, 0, (x, z) -> 0.1);
+        int[] half = java.util.Arrays.copyOf(whole.positionIndices(), whole.positionIndices().length / 2);
+        Mesh high = Mesh.builder(whole.positions(), half).build();
+        BakeResult result = bake(BakeJob.of(Cage.offset(low, 0.3), high).size(64).padding(0).maps(HeightMap.create(), CoverageMap.create()).build());
+        assertThat(result.missedCount()).isEqualTo(result.findings().ofKind("missed-texels").get(0).count());
+        assertThat(result.missedCount() / (double) result.coveredCount()).isBetween(0.48, 0.52);
+        assertThat(result.map("coverage").get(32, 16, 0)).isZero();
+        assertThat(result.map("coverage").get(32, 48, 0)).isEqualTo(1);
+    }
+
+    @Test
+    void backFaces_areHitOnlyWhenAskedFor() {
+        Mesh low = Patches.flat(2, 0.1);
+        Mesh up = Patches.grid(4, 0, (x, z) -> 0.1);
+        int[] turned = up.positionIndices().clone();
+        for (int i = 0; i < turned.length; i += 3) {
+            int v = turned[i];
+            turned[i] = turned[i + 1];
+            turned[i + 1] = v;
+        }
+        Mesh high = Mesh.builder(up.positions(), turned).build();
+        BakeJob.Builder job = BakeJob.of(Cage.offset(low, 0.3), high).size(16).maps(HeightMap.create());
+        BakeResult front = bake(job.build());
+        assertThat(front.missedSampleCount()).isEqualTo(front.sampleCount());
+        assertThat(front.findings().ofKind("nothing-hit")).hasSize(1);
+        assertThat(bake(job.hits(HitRule.FIRST_FACE).build()).missedSampleCount()).isZero();
+    }
+
+    @Test
+    void nearestRule_takesTheSheetNextToTheLowPoly_onEitherSide() {
+        Mesh low = Patches.flat(2, 0.1);
+        Mesh far = Patches.grid(2, 0, (x, z) -> 0.4), near = Patches.grid(2, 0, (x, z) -> -0.05), above = Patches.grid(2, 0, (x, z) -> 0.02);
+        Cage cage = Cage.offset(low, 0.5);
+        assertThat(height(BakeJob.of(cage, far, near), HitRule.FIRST_FRONT_FACE)).isCloseTo(0.4f, Offset.offset(1e-6f));
+        assertThat(height(BakeJob.of(cage, far, near), HitRule.NEAREST_FRONT_FACE)).isCloseTo(-0.05f, Offset.offset(1e-6f));
+        assertThat(height(BakeJob.of(cage, far, near, above), HitRule.NEAREST_FRONT_FACE)).isCloseTo(0.02f, Offset.offset(1e-6f));
+        assertThat(height(BakeJob.of(cage, far), HitRule.NEAREST_FACE)).isCloseTo(0.4f, Offset.offset(1e-6f));
+    }
+
+    private static float height(BakeJob.Builder job, HitRule rule) {
+        return bake(job.size(8).hits(rule).maps(HeightMap.create()).build()).map("height").get(4, 4, 0);
+    }
+
+    @Test
+    void cageOnTheSurface_followsTheNormalInwards_andHitsACoincidingHighPoly() {
+        Mesh low = Patches.flat(2, 0.1);
+        BakeResult below = bake(BakeJob.of(Cage.offset(low, 0).withReach(0.5), Patches.grid(4, 0, (x, z) -> -0.25)).size(16).maps(HeightMap.create())
+                .build());
+        assertThat(below.missedSampleCount()).isZero();
+        assertThat(below.map("height").get(8, 8, 0)).isCloseTo(-0.25f, Offset.offset(1e-6f));
+        BakeResult same = bake(BakeJob.of(Cage.offset(low, 0).withReach(0.5), Patches.grid(4, 0, (x, z) -> 0)).size(16).maps(HeightMap.create()).build());
+        assertThat(same.missedSampleCount()).isZero();
+        assertThat(same.map("height").get(8, 8, 0)).isCloseTo(0f, Offset.offset(5e-6f)); // the start's own offset: 16 units in the last place
+    }
+
+    @Test
+    void depth_limitsHowFarBelowRaysGo() {
+        Mesh low = Patches.flat(2, 0.1);
+        BakeJob.Builder job = BakeJob.of(Cage.offset(low, 0.5), Patches.grid(4, 0, (x, z) -> -0.25)).size(8).maps(HeightMap.create());
+        assertThat(bake(job.depth(0.26).build()).missedSampleCount()).isZero();
+        BakeResult shallow = bake(job.depth(0.24).build());
+        assertThat(shallow.missedSampleCount()).isEqualTo(shallow.sampleCount());
+    }
+
+    @Test
+    void pairs_seeOnlyTheirOwnPart() {
+        Mesh low = Patches.twoParts(0, 0, "left-low", "right-low");
+        // Two sheets over both halves; the one named "right" is higher, so without pairs it hides the other.
+        float[] p = new float[24];
+        float[] left = {-1, 0.1f, 1, 1, 0.1f, 1, 1, 0.1f, -1, -1, 0.1f, -1};
+        System.arraycopy(left, 0, p, 0, 12);
+        for (int i = 0; i < 12; i++) {
+            p[12 + i] = i % 3 == 1 ? 0.2f : left[i];
+        }
+        Mesh high = Mesh.builder(p, new int[] {0, 1, 2, 0, 2, 3, 4, 5, 6, 4, 6, 7})
+                .parts(List.of(new org.estampage.mesh.Part("left"), new org.estampage.mesh.Part("right")), new int[] {0, 0, 1, 1}).build();
+        BakeJob.Builder job = BakeJob.of(Cage.offset(low, 0.5), high).size(32).maps(HeightMap.create());
+        FloatImage mixed = bake(job.build()).map("height");
+        assertThat(mixed.get(8, 16, 0)).isCloseTo(0.2f, Offset.offset(1e-6f));
+        FloatImage paired = bake(job.pairByName("-low", "").build()).map("height");
+        assertThat(paired.get(8, 16, 0)).isCloseTo(0.1f, Offset.offset(1e-6f));
+        assertThat(paired.get(24, 16, 0)).isCloseTo(0.2f, Offset.offset(1e-6f));
+    }
+
+    @Test
+    void partsWithoutPartner_stopTheJob_withTheirNames() {
+        Mesh low = Patches.twoParts(0, 0, "handle", "lid"), high = Patches.twoParts(0, 0, "handle", "base");
+        assertThatThrownBy(() -> BakeJob.of(Cage.offset(low, 0.5), high).maps(HeightMap.create()).pairByName().build())
+                .isInstanceOfSatisfying(InvalidMeshException.class,
+                        e -> assertThat(e.problems()).singleElement().isInstanceOf(MeshProblem.NoPartner.class))
+                .hasMessageContaining("lid").hasMessageContaining("base");
+    }
+
+    @Test
+    void lowPolyWithoutUvs_isRefused_withEveryProblem() {
+        Mesh noUvs = Patches.flat(2, 0.1).toBuilder().noUvSets().build();
+        float[] broken = noUvs.positions().clone();
+        broken[4] = Float.NaN;
+        Mesh high = Mesh.builder(broken, noUvs.positionIndices()).name("scan").build();
+        assertThatThrownBy(() -> BakeJob.of(Cage.offset(noUvs, 0.5), high).maps(HeightMap.create()).build())
+                .isInstanceOfSatisfying(InvalidMeshException.class, e -> assertThat(e.problems()).hasSize(2))
+                .hasMessageContaining("has no UVs").hasMessageContaining("scan");
+    }
+
+    @Test
+    void unknownMapName_saysWhichThereAre() {
+        BakeResult result = bake(BakeJob.of(Cage.offset(Patches.flat(1, 0.1), 0.5), Patches.flat(1, 0)).size(4).maps(HeightMap.create()).build());
+        assertThatThrownBy(() -> result.map("hight")).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("\"hight\"")
+                .hasMessageContaining("height");
+    }
+
+    @Test
+    void cancelling_endsTheBakeWithoutAResult() {
+        Cancellation cancellation = new Cancellation();
+        AtomicLong blocks = new AtomicLong();
+        Task task = new Task((stage, done, total) -> {
+            if (stage.equals("baking") && done == 5) {
+                cancellation.cancel();
+            }
+            if (stage.equals("baking")) {
+                blocks.set(Math.max(blocks.get(), done));
+            }
+        }, cancellation, MemoryBudget.ofHeap());
+        BakeJob job = BakeJob.of(Cage.offset(Patches.flat(2, 0.1), 0.5), Patches.flat(9, 0)).size(512).maps(OcclusionMap.create(16)).build();
+        assertThatThrownBy(() -> Baker.create().bake(job, task)).isInstanceOf(CancellationException.class);
+        assertThat(blocks.get()).isLessThan(5 + 2 * Runtime.getRuntime().availableProcessors() + 1);
+    }
+
+    @Test
+    void memoryBudgetOfNothing_spillsToAFile_withTheSameValues() {
+        BakeJob job = BakeJob.of(Cage.offset(Patches.flat(2, 0.1), 0.5), Patches.grid(9, 0, (x, z) -> 0.1 * x)).size(96).padding(0)
+                .maps(NormalMap.create()).build();
+        BakeResult spilled = Baker.create().bake(job, new Task(org.estampage.task.Progress.none(), new Cancellation(), MemoryBudget.ofBytes(0)));
+        assertThat(all(spilled.map("normal"))).containsExactly(all(bake(job).map("normal")));
+    }
+
+    @Test
+    void frameRules_agreeOnAFlatPatch_andGivenTangentsAreUsed() {
+        Mesh low = Patches.flat(2, 0.1);
+        Mesh high = Patches.grid(4, 0, (x, z) -> 0.1 * x);
+        for (FrameRule rule : FrameRule.values()) {
+            FloatImage normal = bake(BakeJob.of(Cage.offset(low, 0.5), high).size(16).frame(rule).maps(NormalMap.create()).build()).map("normal");
+            assertThat((double) normal.get(8, 8, 0)).isCloseTo(-0.1 / Math.sqrt(1.01), Offset.offset(1e-6));
+        }
+        // Tangents turned by a quarter: what leaned along x now leans along y.
+        int[] none = new int[low.positionIndices().length];
+        Mesh turned = Normals.smooth(low).toBuilder().tangents(new Attribute("tangent", 4, new float[] {0, 0, -1, 1}, none)).build();
+        FloatImage normal = bake(BakeJob.of(Cage.offset(turned, 0.5), high).size(16).maps(NormalMap.create()).build()).map("normal");
+        assertThat((double) normal.get(8, 8, 1)).isCloseTo(0.1 / Math.sqrt(1.01), Offset.offset(1e-6));
+    }
+
+    @Test
+    void options_outOfRange_areNamed() {
+        BakeJob.Builder job = BakeJob.of(Cage.offset(Patches.flat(1, 0.1), 0.5), Patches.flat(1, 0));
+        assertThatThrownBy(() -> job.size(0)).hasMessage("width = 0 must be 1 … 32768");
+        assertThatThrownBy(() -> job.samples(17)).hasMessage("samples = 17 must be 1 … 16");
+        assertThatThrownBy(() -> job.padding(-5)).hasMessageStartingWith("padding = -5");
+        assertThatThrownBy(() -> job.depth(-1)).hasMessageStartingWith("depth = -1.0");
+        assertThatThrownBy(job::build).hasMessageContaining("maps: name at least one");
+        assertThatThrownBy(() -> job.maps(HeightMap.create(), HeightMap.create())).hasMessageContaining("height stands twice");
+        assertThat(job.padding(Padding.EVERYWHERE)).isSameAs(job);
+    }
+}
