@@ -1,0 +1,86 @@
+package org.estampage.handover;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import org.estampage.bake.BakeResult;
+import org.estampage.bake.BakedMap;
+import org.estampage.image.Encoding;
+import org.estampage.image.FloatImage;
+import org.estampage.image.Range;
+import org.estampage.io.ImageFiles;
+import org.estampage.task.Task;
+
+/**
+ * Writes the maps of a bake as image files.
+ */
+public final class MapFiles {
+    private MapFiles() {
+    }
+
+    /**
+     * Writes every map as {@code <base>-<map>.png}; folders are created.
+     *
+     * <p>The text of each file says its role, encoding and range, so that raw values can be had back.
+     *
+     * @param base a path without ending: {@code out/bollard} gives {@code out/bollard-normal.png} …
+     * @return the files in the maps' order
+     * @throws IOException if a file can't be written; that file does not appear, those before it stay
+     */
+    public static List<Path> write(BakeResult result, Path base, MapFileOptions options, Task task) throws IOException {
+        List<Path> files = new ArrayList<>();
+        Task.Stage stage = task.stage("writing maps", result.maps().size());
+        for (BakedMap map : result.maps()) {
+            Path file = base.resolveSibling(base.getFileName() + "-" + map.name() + ".png");
+            FloatImage image = map.image();
+            if (options.greenDown() && map.name().equals("normal")) {
+                image = image.withEncoding(Encoding.normalGreenDown());
+            }
+            int bits = options.bits() == 0 ? map.bits() : options.bits();
+            ImageFiles.write(image, file, bits, texts(map.name(), image.encoding(), result), task);
+            files.add(file);
+            stage.advance(1);
+        }
+        return files;
+    }
+
+    /**
+     * Writes one image, in 16 bits unless the options say otherwise.
+     *
+     * @param file the file; its ending picks the format
+     * @return the file, alone
+     * @throws IOException if it can't be written
+     */
+    public static List<Path> write(FloatImage image, Path file, MapFileOptions options, Task task) throws IOException {
+        FloatImage stored = options.greenDown() && image.encoding().kind() == Encoding.Kind.NORMAL
+                ? image.withEncoding(Encoding.normalGreenDown())
+                : image;
+        ImageFiles.write(stored, file, options.bits() == 0 ? 16 : options.bits(), Map.of("Range", ranges(stored.encoding())), task);
+        return List.of(file);
+    }
+
+    /** Returns the texts of a map's file, in a fixed order. */
+    static Map<String, String> texts(String name, Encoding encoding, BakeResult result) {
+        Map<String, String> texts = new LinkedHashMap<>();
+        texts.put("Role", name);
+        texts.put("Range", ranges(encoding));
+        texts.put("Encoding", "raw = first + (second - first) * stored, a pair of Range a channel; stored = integer / (2^bits - 1)");
+        if (name.equals("normal")) {
+            texts.put("Tangents", result.job().low().tangents().isPresent() ? "given with the low poly" : "MikkTSpace, v up");
+            texts.put("Frame", result.job().frameRule().name().toLowerCase(Locale.ROOT).replace('_', '-'));
+        }
+        return texts;
+    }
+
+    private static String ranges(Encoding encoding) {
+        StringBuilder text = new StringBuilder();
+        for (Range range : encoding.ranges()) {
+            text.append(text.isEmpty() ? "" : "; ").append(range.atZero()).append(' ').append(range.atOne());
+        }
+        return text.toString();
+    }
+}

@@ -1,0 +1,9 @@
+/**
+ * Delivers what a bake gave: file names, bit depths, texts in the files.
+ *
+ * <p>Obeys: every file appears whole or not at all. Start reading at {@link org.estampage.handover.MapFiles}. Does not change values.
+ */
+@NullMarked
+package org.estampage.handover;
+
+import org.jspecify.annotations.NullMarked;
