@@ -1,0 +1,5 @@
+package org.estampage.floorplan.planted.mesh;
+
+/** A lawful class. */
+public final class Thing {
+}
