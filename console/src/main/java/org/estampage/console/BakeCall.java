@@ -1,0 +1,113 @@
+package org.estampage.console;
+
+import org.estampage.bake.BakeJob;
+import org.estampage.bake.BakeResult;
+import org.estampage.bake.Baker;
+import org.estampage.bake.FrameRule;
+import org.estampage.bake.HitRule;
+import org.estampage.bake.SurfaceMap;
+import org.estampage.cage.CageSource;
+import org.estampage.maps.NormalMap;
+import org.estampage.mesh.Mesh;
+
+/**
+ * A bake being described; {@link #run} carries it out. Options that are not set have the defaults of {@link BakeJob}, and the map is the normal map
+ * if none is named.
+ *
+ * @threads confined
+ */
+public final class BakeCall {
+    private final Session session;
+    private final BakeJob.Builder job;
+    private Baker baker = Baker.create();
+    private boolean mapsNamed;
+
+    BakeCall(Session session, BakeJob.Builder job) {
+        this.session = session;
+        this.job = job;
+    }
+
+    /** Sets the cage; without one it is fitted. */
+    public BakeCall cage(CageSource cage) {
+        job.cage(cage.build());
+        return this;
+    }
+
+    /** Sets a square size in texels; 2048 by default. */
+    public BakeCall size(int texels) {
+        job.size(texels);
+        return this;
+    }
+
+    /** Sets width and height in texels. */
+    public BakeCall size(int width, int height) {
+        job.size(width, height);
+        return this;
+    }
+
+    /** Sets n for n × n samples a texel; 2 by default. */
+    public BakeCall samples(int n) {
+        job.samples(n);
+        return this;
+    }
+
+    /** Sets the maps. */
+    public BakeCall maps(SurfaceMap... maps) {
+        job.maps(maps);
+        mapsNamed = mapsNamed || maps.length > 0;
+        return this;
+    }
+
+    /** Sets how many texels values are continued beyond the charts; everywhere by default. */
+    public BakeCall padding(int texels) {
+        job.padding(texels);
+        return this;
+    }
+
+    /** Sets how far below the low poly rays go, in mesh units. */
+    public BakeCall depth(double length) {
+        job.depth(length);
+        return this;
+    }
+
+    /** Lets each part of the low poly see only the high-poly parts of its name. */
+    public BakeCall pairByName() {
+        job.pairByName();
+        return this;
+    }
+
+    /** Lets each part of the low poly see only the high-poly parts of its name, both without their suffix. */
+    public BakeCall pairByName(String suffixOfLow, String suffixOfHigh) {
+        job.pairByName(suffixOfLow, suffixOfHigh);
+        return this;
+    }
+
+    /** Sets the rule of the tangent frame. */
+    public BakeCall frame(FrameRule rule) {
+        job.frame(rule);
+        return this;
+    }
+
+    /** Sets which hit counts. */
+    public BakeCall hits(HitRule rule) {
+        job.hits(rule);
+        return this;
+    }
+
+    /** Sets the number of worker threads; all processors by default. */
+    public BakeCall threads(int count) {
+        baker = baker.threads(count);
+        return this;
+    }
+
+    /** Bakes. */
+    public BakeResult run() {
+        if (!mapsNamed) {
+            maps(NormalMap.create());
+        }
+        BakeJob ready = job.build();
+        Mesh high = ready.highs().get(0);
+        Baker worker = ready.highs().size() == 1 ? baker.tracer(high, session.tracer(high)) : baker;
+        return worker.bake(ready, session.task());
+    }
+}

@@ -1,0 +1,69 @@
+package org.estampage.console;
+
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+
+/** One line and an example for every verb. */
+final class Help {
+    private record Entry(String line, String example) {
+    }
+
+    private static final Map<String, Entry> ENTRIES = new LinkedHashMap<>();
+
+    static {
+        put("load", "a mesh from an OBJ, PLY or STL file", "var high = load(\"bollard-high.ply\")");
+        put("mesh", "a mesh from positions (xyz) and triangles (three vertex numbers each)", "mesh(positions, triangles)");
+        put("save", "writes a mesh, a cage, an image or all maps of a bake; options bits(8), bits(16), greenDown()",
+                "save(result, \"out/bollard\", bits(16))");
+        put("lathe", "a low poly turned around a mesh", "lathe(high).sides(96).rings(12).capped()");
+        put("smooth", "the mesh with all edges smooth", "smooth(low)");
+        put("hardEdges", "the mesh with hard edges where it turns by more than an angle in degrees", "hardEdges(low, 40)");
+        put("cage", "an envelope: fitted around both meshes, or the low poly's own offset", "cage(low, high), cage(low).offset(0.02)");
+        put("importedCage", "an envelope made elsewhere with the low poly's vertices and faces in its order", "importedCage(low, load(\"cage.obj\"))");
+        put("bake", "carries the high poly's detail onto maps of the low poly; .run() does it",
+                "bake(low, high).cage(c).size(2048).samples(2).maps(normal(), occlusion(64)).run()");
+        put("normal", "map: tangent-space normals; .greenDown()", "normal()");
+        put("objectNormal", "map: object-space normals", "objectNormal()");
+        put("height", "map: distance from the low poly, in mesh units; .alongNormal(), .range(r)", "height()");
+        put("occlusion", "map: how open the surface is, so many rays a texel; .reach(length), .uniform()", "occlusion(64).reach(0.5)");
+        put("position", "map: where the high poly was hit", "position()");
+        put("coverage", "map: the fraction of each texel that met the high poly", "coverage()");
+        put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");
+        put("normalImage", "an image of normals, decoded to -1 to 1", "normalImage(\"plaster-normal.png\")");
+        put("colourImage", "an image of colours, decoded from sRGB to linear", "colourImage(\"paint.png\")");
+        put("check", "what is worth knowing about a mesh, or about a cage between two", "check(low), check(low, high, c)");
+        put("bits", "an option of save: the depth of integer files, 8 or 16", "save(result, \"out/a\", bits(8))");
+        put("greenDown", "an option of save: normals with green against +Y", "save(result, \"out/a\", greenDown())");
+        put("path", "a path as the caller means it, for Java's own file methods", "path(\"data/heights.npz\")");
+        put("arg", "a script's name=value argument, in the default's type", "arg(\"size\", 2048)");
+        put("help", "this list, or one verb", "help(\"bake\")");
+    }
+
+    private Help() {
+    }
+
+    private static void put(String verb, String line, String example) {
+        ENTRIES.put(verb, new Entry(line, example));
+    }
+
+    /** Returns the verbs' names. */
+    static List<String> names() {
+        return List.copyOf(ENTRIES.keySet());
+    }
+
+    static String all() {
+        StringBuilder text = new StringBuilder();
+        ENTRIES.forEach((verb, entry) -> text.append(String.format("%-14s%s%n", verb, entry.line)));
+        return text.toString();
+    }
+
+    static String of(String verb) {
+        Entry entry = ENTRIES.get(verb);
+        if (entry == null) {
+            throw new IllegalArgumentException("no verb is called \"" + verb + "\"" + Nearest.to(verb, names())
+                    .map(meant -> "; did you mean " + meant + "?").orElse("; help() lists them"));
+        }
+        return verb + ": " + entry.line + System.lineSeparator() + "    " + entry.example + System.lineSeparator();
+    }
+}

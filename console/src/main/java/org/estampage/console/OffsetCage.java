@@ -1,0 +1,16 @@
+package org.estampage.console;
+
+import org.estampage.cage.Cage;
+import org.estampage.mesh.MeshSource;
+
+/**
+ * A cage that waits for its distance.
+ *
+ * @param low the low poly
+ */
+public record OffsetCage(MeshSource low) {
+    /** Returns the cage at a distance, in mesh units. */
+    public Cage offset(double distance) {
+        return Cage.offset(low, distance);
+    }
+}

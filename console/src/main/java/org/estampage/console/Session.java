@@ -1,0 +1,98 @@
+package org.estampage.console;
+
+import java.io.PrintStream;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.WeakHashMap;
+import org.estampage.bvh.Bvh;
+import org.estampage.bvh.RayTracer;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Cancellation;
+import org.estampage.task.MemoryBudget;
+import org.estampage.task.Progress;
+import org.estampage.task.Task;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * What the verbs of one running script or prompt share: the caller's folder, the script's arguments, progress and cancelling, ray tracers already
+ * built.
+ *
+ * <p>There is one at a time in a JVM, because verbs are static.
+ *
+ * @threads confined to the thread that runs snippets, but for {@link #cancel}
+ */
+final class Session {
+    private static @Nullable Session current;
+
+    private final Path folder;
+    private final Map<String, String> arguments;
+    private final Set<String> asked = new LinkedHashSet<>();
+    private final Cancellation cancellation = new Cancellation();
+    private final Task task;
+    private final PrintStream out;
+    // Meshes are compared by identity, and a tracer goes when its mesh does.
+    private final Map<Mesh, RayTracer> tracers = new WeakHashMap<>();
+
+    Session(Path folder, Map<String, String> arguments, Progress progress, PrintStream out) {
+        this.folder = folder;
+        this.arguments = new LinkedHashMap<>(arguments);
+        this.task = new Task(progress, cancellation, MemoryBudget.ofHeap());
+        this.out = out;
+    }
+
+    static Session current() {
+        Session session = current;
+        if (session == null) {
+            throw new IllegalStateException("verbs work only in a script or at the prompt");
+        }
+        return session;
+    }
+
+    static void setCurrent(@Nullable Session session) {
+        current = session;
+    }
+
+    /** Returns a path as the caller means it. */
+    Path resolve(String path) {
+        return folder.resolve(path);
+    }
+
+    Task task() {
+        return task;
+    }
+
+    PrintStream out() {
+        return out;
+    }
+
+    void cancel() {
+        cancellation.cancel();
+    }
+
+    /** Returns the tracer of a mesh, built at its first use. */
+    RayTracer tracer(Mesh mesh) {
+        return tracers.computeIfAbsent(mesh, m -> Bvh.build(m, task));
+    }
+
+    /** Returns an argument's text, or null; notes that the script knows it. */
+    @Nullable String argument(String name) {
+        asked.add(name);
+        return arguments.get(name);
+    }
+
+    /** Returns the arguments that were given but never asked for. */
+    List<String> unknownArguments() {
+        List<String> unknown = new ArrayList<>(arguments.keySet());
+        unknown.removeAll(asked);
+        return unknown;
+    }
+
+    Set<String> askedArguments() {
+        return asked;
+    }
+}

@@ -1,0 +1,219 @@
+package org.estampage.console;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Locale;
+import org.estampage.bake.BakeJob;
+import org.estampage.bake.BakeResult;
+import org.estampage.cage.Cage;
+import org.estampage.cage.CageCheck;
+import org.estampage.cage.CageFit;
+import org.estampage.cage.CageSource;
+import org.estampage.finding.Findings;
+import org.estampage.handover.MapFiles;
+import org.estampage.handover.MapFileOptions;
+import org.estampage.image.FloatImage;
+import org.estampage.io.ImageFiles;
+import org.estampage.io.MeshFiles;
+import org.estampage.lowpoly.Lathe;
+import org.estampage.maps.CoverageMap;
+import org.estampage.maps.HeightMap;
+import org.estampage.maps.NormalMap;
+import org.estampage.maps.ObjectNormalMap;
+import org.estampage.maps.OcclusionMap;
+import org.estampage.maps.PositionMap;
+import org.estampage.mesh.Mesh;
+import org.estampage.mesh.MeshCheck;
+import org.estampage.mesh.MeshSource;
+import org.estampage.mesh.Normals;
+
+/** The verbs of scripts and of the prompt: each calls the engine. */
+public final class Verbs {
+    private Verbs() {
+    }
+
+    /** Returns a mesh from an OBJ, PLY or STL file. */
+    public static Mesh load(String path) throws IOException {
+        return MeshFiles.read(Session.current().resolve(path), Session.current().task());
+    }
+
+    /** Returns a mesh from positions (xyz interleaved) and triangles (three vertex numbers each). */
+    public static Mesh.Builder mesh(float[] positions, int[] triangles) {
+        return Mesh.builder(positions, triangles);
+    }
+
+    /** Writes a mesh; the ending picks the format. */
+    public static List<Path> save(MeshSource mesh, String path) throws IOException {
+        Path file = Session.current().resolve(path);
+        MeshFiles.write(mesh.build(), file, Session.current().task());
+        return List.of(file);
+    }
+
+    /** Writes a cage as a mesh; the ending picks the format. */
+    public static List<Path> save(CageSource cage, String path) throws IOException {
+        return save(cage.build().mesh(), path);
+    }
+
+    /** Writes every map of a bake: {@code out/bollard} gives {@code out/bollard-normal.png} and so on. */
+    public static List<Path> save(BakeResult result, String base, SaveOption... options) throws IOException {
+        return MapFiles.write(result, Session.current().resolve(base), SaveOption.all(options), Session.current().task());
+    }
+
+    /** Writes an image, in 16 bits unless an option says otherwise. */
+    public static List<Path> save(FloatImage image, String path, SaveOption... options) throws IOException {
+        return MapFiles.write(image, Session.current().resolve(path), SaveOption.all(options), Session.current().task());
+    }
+
+    /** Returns an option of save: the depth of integer files, 8 or 16. */
+    public static SaveOption bits(int depth) {
+        return new SaveOption(options -> options.withBits(depth));
+    }
+
+    /** Returns an option of save: tangent-space normals with green against +Y. */
+    public static SaveOption greenDown() {
+        return new SaveOption(MapFileOptions::withGreenDown);
+    }
+
+    /** Returns a low poly turned around a mesh. */
+    public static Lathe lathe(MeshSource high) {
+        return Lathe.around(high);
+    }
+
+    /** Returns the mesh with all edges smooth. */
+    public static Mesh smooth(MeshSource mesh) {
+        return Normals.smooth(mesh.build());
+    }
+
+    /** Returns the mesh with hard edges where it turns by more than an angle. */
+    public static Mesh hardEdges(MeshSource mesh, double degrees) {
+        return Normals.hardEdges(mesh.build(), degrees);
+    }
+
+    /** Returns a cage fitted around both meshes; options such as {@code margin} can follow. */
+    public static CageFit cage(MeshSource low, MeshSource high) {
+        Mesh dense = high.build();
+        return CageFit.around(low, dense).tracer(Session.current().tracer(dense)).task(Session.current().task());
+    }
+
+    /** Returns a cage that waits for its distance: {@code cage(low).offset(0.02)}. */
+    public static OffsetCage cage(MeshSource low) {
+        return new OffsetCage(low);
+    }
+
+    /** Returns a cage made elsewhere, with the low poly's vertices and faces in its order. */
+    public static Cage importedCage(MeshSource low, MeshSource cage) {
+        return Cage.imported(low, cage);
+    }
+
+    /** Starts the description of a bake; {@code run()} carries it out. */
+    public static BakeCall bake(MeshSource low, MeshSource... high) {
+        return new BakeCall(Session.current(), BakeJob.of(low, high));
+    }
+
+    /** Returns the map of tangent-space normals. */
+    public static NormalMap normal() {
+        return NormalMap.create();
+    }
+
+    /** Returns the map of object-space normals. */
+    public static ObjectNormalMap objectNormal() {
+        return ObjectNormalMap.create();
+    }
+
+    /** Returns the map of heights above the low poly, in mesh units. */
+    public static HeightMap height() {
+        return HeightMap.create();
+    }
+
+    /** Returns the map of openness, with so many rays a texel. */
+    public static OcclusionMap occlusion(int rays) {
+        return OcclusionMap.create(rays);
+    }
+
+    /** Returns the map of positions on the high poly. */
+    public static PositionMap position() {
+        return PositionMap.create();
+    }
+
+    /** Returns the map of the fraction of each texel that met the high poly. */
+    public static CoverageMap coverage() {
+        return CoverageMap.create();
+    }
+
+    /** Returns an image with its stored values, 0 … 1. */
+    public static FloatImage image(String path) throws IOException {
+        return ImageFiles.read(Session.current().resolve(path));
+    }
+
+    /** Returns an image of normals, decoded to −1 … 1. */
+    public static FloatImage normalImage(String path) throws IOException {
+        return ImageFiles.readNormals(Session.current().resolve(path));
+    }
+
+    /** Returns an image of colours, decoded from sRGB to linear. */
+    public static FloatImage colourImage(String path) throws IOException {
+        return ImageFiles.readColour(Session.current().resolve(path));
+    }
+
+    /** Returns what is worth knowing about a mesh. */
+    public static Findings check(MeshSource mesh) {
+        return MeshCheck.check(mesh.build());
+    }
+
+    /** Returns what is worth knowing about a cage between two meshes. */
+    public static Findings check(MeshSource low, MeshSource high, CageSource cage) {
+        return CageCheck.check(low, high, cage, Session.current().task());
+    }
+
+    /** Returns a path as the caller means it: a relative one starts at the caller's folder. */
+    public static Path path(String path) {
+        return Session.current().resolve(path);
+    }
+
+    /** Returns a script's argument as text. */
+    public static String arg(String name, String otherwise) {
+        String text = Session.current().argument(name);
+        return text == null ? otherwise : text;
+    }
+
+    /** Returns a script's argument as a whole number. */
+    public static int arg(String name, int otherwise) {
+        String text = Session.current().argument(name);
+        try {
+            return text == null ? otherwise : Integer.parseInt(text.replace("_", ""));
+        } catch (NumberFormatException e) {
+            throw new IllegalArgumentException("the argument " + name + "=" + text + " is not a whole number", e);
+        }
+    }
+
+    /** Returns a script's argument as a number. */
+    public static double arg(String name, double otherwise) {
+        String text = Session.current().argument(name);
+        try {
+            return text == null ? otherwise : Double.parseDouble(text);
+        } catch (NumberFormatException e) {
+            throw new IllegalArgumentException("the argument " + name + "=" + text + " is not a number", e);
+        }
+    }
+
+    /** Returns a script's argument as true or false. */
+    public static boolean arg(String name, boolean otherwise) {
+        String text = Session.current().argument(name);
+        return switch (text == null ? String.valueOf(otherwise) : text.toLowerCase(Locale.ROOT)) {
+            case "true", "yes" -> true;
+            case "false", "no" -> false;
+            default -> throw new IllegalArgumentException("the argument " + name + "=" + text + " is neither true nor false");
+        };
+    }
+
+    /** Prints all verbs. */
+    public static void help() {
+        Session.current().out().print(Help.all());
+    }
+
+    /** Prints one verb with an example. */
+    public static void help(String verb) {
+        Session.current().out().print(Help.of(verb));
+    }
+}

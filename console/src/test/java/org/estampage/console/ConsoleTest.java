@@ -1,0 +1,171 @@
+package org.estampage.console;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import java.io.ByteArrayInputStream;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.PrintStream;
+import java.lang.reflect.Modifier;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Arrays;
+import java.util.concurrent.TimeUnit;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+class ConsoleTest {
+    @TempDir
+    Path folder;
+
+    private record Outcome(int code, String out, String err) {
+    }
+
+    private Outcome console(String input, String... arguments) {
+        ByteArrayOutputStream out = new ByteArrayOutputStream(), err = new ByteArrayOutputStream();
+        int code = Main.run(arguments, folder, new ByteArrayInputStream(input.getBytes(StandardCharsets.UTF_8)),
+                new PrintStream(out, true, StandardCharsets.UTF_8), new PrintStream(err, true, StandardCharsets.UTF_8), false);
+        return new Outcome(code, out.toString(StandardCharsets.UTF_8).replace("\r\n", "\n"), err.toString(StandardCharsets.UTF_8).replace("\r\n", "\n"));
+    }
+
+    private Outcome script(String text, String... arguments) throws IOException {
+        Files.writeString(folder.resolve("s.jsh"), text);
+        String[] all = new String[arguments.length + 1];
+        all[0] = "s.jsh";
+        System.arraycopy(arguments, 0, all, 1, arguments.length);
+        return console("", all);
+    }
+
+    @Test
+    void script_runsWithTypedArguments() throws IOException {
+        Outcome outcome = script("""
+                // a comment first
+                var n = arg("n", 3);
+                var x = arg("x", 0.5);
+                var b = arg("b", false);
+                String s = arg("s",
+                        "none");
+                int twice(int v) {
+                    return 2 * v;
+                }
+                Files.writeString(path("seen.txt"), twice(n) + " " + x + " " + b + " " + s);
+                """, "n=1_000", "x=1e3", "b=yes", "s=a=b");
+        assertThat(outcome.err).isEmpty();
+        assertThat(outcome.code).isZero();
+        assertThat(Files.readString(folder.resolve("seen.txt"))).isEqualTo("2000 1000.0 true a=b");
+    }
+
+    @Test
+    void compileError_isPlacedByLineAndColumn_alsoWithTabsCarriageReturnsAndUmlauts() throws IOException {
+        Outcome outcome = script("var ok = 1;\r\n\r\n// größer\r\nvar s = \"ü\";\r\n\tint x =\r\n\t\tnowhere + 1;\r\nvar later = 2;\r\n");
+        assertThat(outcome.code).isEqualTo(ScriptRunner.FAILED);
+        assertThat(outcome.err).startsWith("s.jsh:6:3: cannot find symbol, symbol: variable nowhere");
+        assertThat(outcome.err).contains("    \t\tnowhere + 1;\n    \t\t^\n");
+    }
+
+    @Test
+    void misspeltVerb_suggestsTheNearest() throws IOException {
+        assertThat(script("var m = laod(\"a.obj\");\n").err).startsWith("s.jsh:1:9: ").contains("did you mean load?");
+    }
+
+    @Test
+    void exception_isOneLineWithItsPlace_andStopsTheScript() throws IOException {
+        Outcome outcome = script("var a = 1;\nfor (int i = 0; i < 2; i++) {\n    load(\"nowhere.ply\");\n}\nFiles.writeString(path(\"after.txt\"), \"\");\n");
+        assertThat(outcome.code).isEqualTo(ScriptRunner.FAILED);
+        assertThat(outcome.err).startsWith("s.jsh:3:1: ").contains("nowhere.ply").contains("does not exist").doesNotContain("\tat ");
+        assertThat(folder.resolve("after.txt")).doesNotExist();
+        assertThat(console("", "--stacktrace", "s.jsh").err).contains("\tat ");
+    }
+
+    @Test
+    void malformedArgument_andUnknownOne_areNamed() throws IOException {
+        assertThat(script("var n = arg(\"size\", 3);", "size=big").err).contains("size=big is not a whole number");
+        assertThat(script("var n = arg(\"size\", 3);", "sise=5").err).contains("does not read the argument sise; did you mean size?");
+    }
+
+    @Test
+    void unfinishedSnippet_isSaidSo() throws IOException {
+        Outcome outcome = script("var a = 1;\nfor (;;) {\n");
+        assertThat(outcome.code).isEqualTo(ScriptRunner.FAILED);
+        assertThat(outcome.err).startsWith("s.jsh:2:1: this is not finished");
+    }
+
+    @Test
+    void calls_thatAreNotUnderstood_exitWithTwo() {
+        assertThat(console("", "no.jsh")).satisfies(o -> {
+            assertThat(o.code).isEqualTo(ScriptRunner.USAGE);
+            assertThat(o.err).isEqualTo("estampage: the script no.jsh does not exist; give a path to a .jsh file\n");
+        });
+        assertThat(console("", "--colour").code).isEqualTo(ScriptRunner.USAGE);
+        assertThat(console("", "s.jsh", "word").err).contains("name=value");
+        assertThat(console("", "--help").out).contains("estampage script.jsh");
+        assertThat(console("", "--version").out).startsWith("estampage ");
+    }
+
+    @Test
+    void prompt_echoesValues_survivesErrors_andEnds() {
+        Outcome outcome = console("1 + 2\nnonsense\nint f(int x) {\n  return 3 * x;\n}\nf(14)\nhelp(\"bake\")\nleave\n99\n");
+        assertThat(outcome.code).isZero();
+        assertThat(outcome.out).startsWith("3\n42\n".substring(0, 2)).contains("42\n").contains("bake: carries").doesNotContain("99");
+        assertThat(outcome.err).contains("cannot find symbol");
+    }
+
+    @Test
+    void everyVerb_hasAHelpEntry_andEveryEntryIsAVerb() {
+        var verbs = Arrays.stream(Verbs.class.getDeclaredMethods()).filter(m -> Modifier.isPublic(m.getModifiers())).map(m -> m.getName()).distinct()
+                .toList();
+        assertThat(Help.names()).containsExactlyInAnyOrderElementsOf(verbs);
+        assertThat(script0("help(\"baek\");")).contains("did you mean bake?");
+    }
+
+    private String script0(String text) {
+        try {
+            return script(text).err;
+        } catch (IOException e) {
+            throw new AssertionError(e);
+        }
+    }
+
+    @Test
+    void progress_onATerminalIsOneLine_elsewhereALineForLongStagesOnly() {
+        assertThat(ProgressLine.line("baking", 50, 200, 10_000_000_000L)).isEqualTo("baking                       [######..................]  25 %  10 s, 30 s left");
+        ByteArrayOutputStream quiet = new ByteArrayOutputStream();
+        ProgressLine line = new ProgressLine(new PrintStream(quiet, true, StandardCharsets.UTF_8), false);
+        for (int i = 0; i <= 10; i++) {
+            line.report("quick", i, 10);
+        }
+        assertThat(quiet.toString(StandardCharsets.UTF_8)).isEmpty();
+    }
+
+    @Test
+    void launcher_findsAJdkThatIsNewEnough_andSaysWhenThereIsNone() throws Exception {
+        Path launcher = Path.of("estampage").toAbsolutePath();
+        Path old = jdk("old", "21.0.3"), young = jdk("young", "26"), exact = jdk("exact", "25.0.1");
+        assertThat(which(launcher, old.toString(), exact.toString())).isEqualTo(exact.toString());
+        assertThat(which(launcher, young.toString(), exact.toString())).isEqualTo(young.toString());
+        assertThat(which(launcher, "", old + " " + young)).isEqualTo(young.toString());
+        assertThat(which(launcher, "", old.toString())).contains("no JDK 25 or newer was found").contains("JAVA_HOME");
+    }
+
+    private Path jdk(String name, String version) throws IOException {
+        Path home = Files.createDirectories(folder.resolve(name));
+        Files.createDirectories(home.resolve("bin"));
+        Files.writeString(home.resolve("release"), "IMPLEMENTOR=\"test\"\nJAVA_VERSION=\"" + version + "\"\n");
+        for (String tool : new String[] {"java", "javac"}) {
+            Files.writeString(home.resolve("bin/" + tool), "#!/bin/sh\n").toFile().setExecutable(true);
+        }
+        return home;
+    }
+
+    private static String which(Path launcher, String javaHome, String folders) throws Exception {
+        ProcessBuilder builder = new ProcessBuilder("bash", launcher.toString(), "--which-jdk").redirectErrorStream(true);
+        builder.environment().put("JAVA_HOME", javaHome);
+        builder.environment().put("PATH", "/usr/bin:/bin"); // whatever java is there is older, or the test's own choice wins by JAVA_HOME
+        builder.environment().put("ESTAMPAGE_JDK_FOLDERS", folders);
+        Process process = builder.start();
+        String said = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8).strip();
+        assertThat(process.waitFor(20, TimeUnit.SECONDS)).isTrue();
+        return said;
+    }
+}

@@ -1,0 +1,129 @@
+package org.estampage.examples;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.InputStream;
+import java.io.PrintStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.stream.Stream;
+import org.estampage.console.ScriptRunner;
+import org.junit.jupiter.api.Assumptions;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+/** Runs every script of this folder, at small sizes, from the repository's root as its caller. */
+class ExampleScriptsTest {
+    private static final Path ROOT = Path.of("").toAbsolutePath().getParent();
+
+    @TempDir
+    Path out;
+
+    private record Outcome(int code, String printed, String messages) {
+    }
+
+    private static Outcome run(String script, String... arguments) {
+        Map<String, String> values = new LinkedHashMap<>();
+        for (String argument : arguments) {
+            values.put(argument.substring(0, argument.indexOf('=')), argument.substring(argument.indexOf('=') + 1));
+        }
+        ByteArrayOutputStream printed = new ByteArrayOutputStream(), messages = new ByteArrayOutputStream();
+        PrintStream before = System.out;
+        PrintStream stream = new PrintStream(printed, true, StandardCharsets.UTF_8);
+        int code;
+        try {
+            System.setOut(stream); // IO.println prints there
+            code = new ScriptRunner(ROOT, InputStream.nullInputStream(), stream, new PrintStream(messages, true, StandardCharsets.UTF_8), false, true)
+                    .run("examples/" + script, values);
+        } finally {
+            System.setOut(before);
+        }
+        return new Outcome(code, printed.toString(StandardCharsets.UTF_8), messages.toString(StandardCharsets.UTF_8));
+    }
+
+    private static Outcome succeeds(String script, String... arguments) {
+        Outcome outcome = run(script, arguments);
+        assertThat(outcome.code).as(outcome.messages).isZero();
+        assertThat(outcome.messages).doesNotContain("warning: the script does not read");
+        return outcome;
+    }
+
+    private List<String> files(String ending) throws IOException {
+        try (Stream<Path> files = Files.list(out)) {
+            return files.map(file -> file.getFileName().toString()).filter(name -> name.endsWith(ending)).sorted().toList();
+        }
+    }
+
+    @Test
+    void bollard_doesTheWholeJob() throws IOException {
+        Outcome outcome = succeeds("bollard.jsh", "size=128", "triangles=60000", "rays=16", "out=" + out);
+        assertThat(files(".png")).containsExactly("bollard-coverage.png", "bollard-height.png", "bollard-normal.png", "bollard-object-normal.png",
+                "bollard-occlusion.png", "bollard-position.png");
+        assertThat(files(".obj")).containsExactly("bollard-low.obj");
+        assertThat(files(".part")).isEmpty();
+        assertThat(outcome.printed).contains("2,304 triangles".replace(",", "")).contains("covered").contains("missed").contains("rays");
+    }
+
+    @Test
+    void verbs_callsEveryVerb() throws IOException {
+        succeeds("verbs.jsh", "out=" + out, "wordy=true");
+        String script = Files.readString(ROOT.resolve("examples/verbs.jsh"));
+        for (var method : org.estampage.console.Verbs.class.getDeclaredMethods()) {
+            if (java.lang.reflect.Modifier.isPublic(method.getModifiers())) {
+                assertThat(script).as("examples/verbs.jsh").containsPattern("\\b" + method.getName() + "\\(");
+            }
+        }
+    }
+
+    @Test
+    void bake_takesFilesOfOnesOwn() throws IOException {
+        succeeds("verbs.jsh", "out=" + out);
+        succeeds("bake.jsh", "high=" + out.resolve("bollard.ply"), "low=" + out.resolve("low.obj"), "size=64", "rays=4", "out=" + out.resolve("a"),
+                "cage=" + out.resolve("cage.obj"));
+        assertThat(files(".png")).contains("a-normal.png", "a-occlusion.png");
+    }
+
+    @Test
+    void bake_saysInOneLineWhatIsWrong() throws IOException {
+        assertThat(run("bake.jsh").messages).contains("name both meshes");
+        assertThat(run("bake.jsh", "high=nowhere.ply", "low=nowhere.obj").messages).contains("nowhere.ply").contains("does not exist");
+        Path points = Files.writeString(out.resolve("points.obj"), "v 0 0 0\nv 1 0 0\nv 0 1 0\n");
+        assertThat(run("bake.jsh", "high=" + points, "low=" + points).messages).contains("points.obj").contains("no faces");
+        Path bare = Files.writeString(out.resolve("bare.obj"), "v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n");
+        Outcome noUvs = run("bake.jsh", "high=" + bare, "low=" + bare, "out=" + out.resolve("b"), "offset=0.1");
+        assertThat(noUvs.code).isEqualTo(ScriptRunner.FAILED);
+        assertThat(noUvs.messages).contains("has no UVs");
+        assertThat(files(".png")).isEmpty();
+    }
+
+    @Test
+    void terrain_bakesOpenElevationData() throws IOException {
+        fetched("jacksboro_fault_dem.npz");
+        Outcome outcome = succeeds("terrain.jsh", "size=256", "rays=8", "out=" + out.resolve("terrain"));
+        assertThat(outcome.printed).contains("275772 triangles").containsPattern("missed\\s+0 texels, 0 of");
+        assertThat(files(".png")).hasSize(6);
+    }
+
+    @Test
+    void scan_bakesAnOpenScan() throws IOException {
+        fetched("bunny.stl");
+        Outcome outcome = succeeds("scan.jsh", "size=256", "rays=8", "out=" + out.resolve("scan"));
+        assertThat(outcome.printed).contains("69451 triangles");
+        assertThat(files(".png")).hasSize(5);
+    }
+
+    /** Goes on only if a fetched file is there; in continuous integration it must be. */
+    private static void fetched(String name) {
+        boolean there = Files.exists(ROOT.resolve("test-resources/fetched/" + name));
+        if (System.getenv("CI") != null) {
+            assertThat(there).as("test-resources/fetch must have brought " + name).isTrue();
+        }
+        Assumptions.assumeTrue(there, "test-resources/fetch brings " + name);
+    }
+}

@@ -1,0 +1,48 @@
+// Calls every verb there is, on small meshes; what it shows is how each is spelt.
+//   console/estampage examples/verbs.jsh out=out/verbs
+import org.estampage.testresources.Bollard;
+
+var out = arg("out", "out/verbs");
+var size = arg("size", 64);
+var reach = arg("reach", 0.5);
+var wordy = arg("wordy", false);
+
+// Meshes: from arrays, to files and back.
+var shape = Bollard.generate(arg("triangles", 20_000));
+var sculpt = mesh(shape.positions(), shape.triangles()).name("bollard");
+save(sculpt, out + "/bollard.ply");
+save(sculpt, out + "/bollard.obj");
+var high = load(out + "/bollard.ply");
+IO.println(check(high).size() + " findings");
+var same = load(out + "/bollard.obj").unit(1.0).up(Y);
+
+// A low poly, its normals, and three ways to a cage.
+var low = lathe(high).sides(24).rings(6).capped().size(size);
+var soft = smooth(low);
+var hard = hardEdges(low, 40);
+var fitted = cage(low, high);
+var offset = cage(low).offset(0.03);
+save(low, out + "/low.obj");
+save(offset, out + "/cage.obj");
+var imported = importedCage(low, load(out + "/cage.obj"));
+IO.println(check(low, high, fitted).size() + " findings about the cage");
+
+// Every map, into files of two depths.
+var result = bake(low, high).cage(fitted).size(size).samples(2).padding(8).threads(2)
+        .maps(normal(), objectNormal(), height(), occlusion(16).reach(reach), position(), coverage()).run();
+save(result, out + "/maps/bollard");
+save(result, out + "/maps-8/bollard", bits(8), greenDown());
+var quick = bake(low, high).cage(offset).size(size, size / 2).depth(0.03).run();
+IO.println(quick.map("normal") + ", height range " + result.range("height"));
+
+// Images: as stored, as normals, as colours.
+var stored = image(out + "/maps/bollard-normal.png");
+var decoded = normalImage(out + "/maps/bollard-normal.png");
+var colours = colourImage(out + "/maps/bollard-occlusion.png");
+save(decoded, out + "/again.png", bits(8));
+IO.println(Files.exists(path(out + "/again.png")));
+
+if (wordy) {
+    help();
+    help("bake");
+}
