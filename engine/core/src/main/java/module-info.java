@@ -14,8 +14,11 @@ module org.estampage.engine {
     exports org.estampage.bvh;
     exports org.estampage.cage;
     exports org.estampage.bake;
+    exports org.estampage.maps;
+    exports org.estampage.handover;
     exports org.estampage.io;
     exports org.estampage.io.obj;
     exports org.estampage.io.ply;
+    exports org.estampage.io.png;
     exports org.estampage.io.stl;
 }

@@ -150,7 +150,8 @@ final class Snippets implements AutoCloseable {
         String message = e.getMessage() == null ? "" : e.getMessage();
         switch (name) {
             case "java.nio.file.NoSuchFileException" -> {
-                return message + " does not exist; check the path, relative ones start at " + Session.current().resolve("").toAbsolutePath();
+                return (message.contains("exist") ? message : message + " does not exist") + "; check the path, relative ones start at "
+                        + Session.current().resolve("").toAbsolutePath();
             }
             case "java.nio.file.AccessDeniedException" -> {
                 return message + " can't be opened: no permission";

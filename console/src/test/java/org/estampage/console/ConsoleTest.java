@@ -73,7 +73,7 @@ class ConsoleTest {
     void exception_isOneLineWithItsPlace_andStopsTheScript() throws IOException {
         Outcome outcome = script("var a = 1;\nfor (int i = 0; i < 2; i++) {\n    load(\"nowhere.ply\");\n}\nFiles.writeString(path(\"after.txt\"), \"\");\n");
         assertThat(outcome.code).isEqualTo(ScriptRunner.FAILED);
-        assertThat(outcome.err).startsWith("s.jsh:3:1: ").contains("nowhere.ply").contains("does not exist").doesNotContain("\tat ");
+        assertThat(outcome.err).startsWith("s.jsh:2:1: ").contains("nowhere.ply").contains("does not exist").doesNotContain("\tat ");
         assertThat(folder.resolve("after.txt")).doesNotExist();
         assertThat(console("", "--stacktrace", "s.jsh").err).contains("\tat ");
     }
