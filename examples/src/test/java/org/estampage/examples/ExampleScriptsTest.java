@@ -90,6 +90,15 @@ class ExampleScriptsTest {
     }
 
     @Test
+    void firstBake_embedsTheEngine() throws IOException {
+        succeeds("verbs.jsh", "out=" + out);
+        var result = FirstBake.bake(out.resolve("bollard.ply"), out.resolve("low.obj"), out);
+        assertThat(result.missedCount()).isZero();
+        assertThat(out.resolve("maps/thing-normal.png")).isNotEmptyFile();
+        assertThat(out.resolve("maps/thing-occlusion.png")).isNotEmptyFile();
+    }
+
+    @Test
     void bake_saysInOneLineWhatIsWrong() throws IOException {
         assertThat(run("bake.jsh").messages).contains("name both meshes");
         assertThat(run("bake.jsh", "high=nowhere.ply", "low=nowhere.obj").messages).contains("nowhere.ply").contains("does not exist");
