@@ -20,7 +20,8 @@ final class Help {
         put("smooth", "the mesh with all edges smooth", "smooth(low)");
         put("hardEdges", "the mesh with hard edges where it turns by more than an angle in degrees", "hardEdges(low, 40)");
         put("cage", "an envelope: fitted around both meshes, or the low poly's own offset", "cage(low, high), cage(low).offset(0.02)");
-        put("importedCage", "an envelope made elsewhere with the low poly's vertices and faces in its order", "importedCage(low, load(\"cage.obj\"))");
+        put("importedCage", "an envelope made elsewhere with the low poly's vertices and faces in its order",
+                "importedCage(low, load(\"cage.obj\"))");
         put("bake", "carries the high poly's detail onto maps of the low poly; .run() does it",
                 "bake(low, high).cage(c).size(2048).samples(2).maps(normal(), occlusion(64)).run()");
         put("normal", "map: tangent-space normals; .greenDown()", "normal()");

@@ -70,7 +70,8 @@ public final class Main {
                 values.put(argument.substring(0, equals), argument.substring(equals + 1));
             }
         }
-        return script == null ? new Prompt(folder, in, out, err, terminal).run()
+        return script == null
+                ? new Prompt(folder, in, out, err, terminal).run()
                 : new ScriptRunner(folder, in, out, err, terminal, stackTraces).run(script, values);
     }
 }

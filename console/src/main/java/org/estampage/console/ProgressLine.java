@@ -65,7 +65,8 @@ final class ProgressLine implements Progress {
         double part = (double) done / total;
         int full = (int) (part * BAR);
         String left = part > 0.02 ? String.format(Locale.ROOT, ", %.0f s left", seconds / part - seconds) : "";
-        return String.format(Locale.ROOT, "%-28s [%s%s] %3.0f %%  %.0f s%s", name, "#".repeat(full), ".".repeat(BAR - full), 100 * part, seconds, left);
+        return String.format(Locale.ROOT, "%-28s [%s%s] %3.0f %%  %.0f s%s", name, "#".repeat(full), ".".repeat(BAR - full), 100 * part,
+                seconds, left);
     }
 
     private void draw(String text) {

@@ -34,7 +34,8 @@ final class Prompt {
     /** Where lines come from. */
     private interface Lines extends AutoCloseable {
         /** Returns the next line, null at the end. */
-        @Nullable String next(String prompt) throws IOException;
+        @Nullable
+        String next(String prompt) throws IOException;
 
         @Override
         void close() throws IOException;
@@ -57,7 +58,8 @@ final class Prompt {
     int run() {
         ProgressLine progress = new ProgressLine(err, terminal);
         Session.setCurrent(new Session(folder, Map.of(), progress, out));
-        try (Lines lines = terminal ? editedLines() : plainLines(); Snippets snippets = new Snippets(InputStream.nullInputStream(), out, err)) {
+        try (Lines lines = terminal ? editedLines() : plainLines();
+                Snippets snippets = new Snippets(InputStream.nullInputStream(), out, err)) {
             if (terminal) {
                 out.println("help() lists the verbs, leave or the end of the input ends");
             }

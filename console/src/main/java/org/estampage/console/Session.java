@@ -80,7 +80,8 @@ final class Session {
     }
 
     /** Returns an argument's text, or null; notes that the script knows it. */
-    @Nullable String argument(String name) {
+    @Nullable
+    String argument(String name) {
         asked.add(name);
         return arguments.get(name);
     }

@@ -25,8 +25,10 @@ import org.jspecify.annotations.Nullable;
  * @threads confined
  */
 final class Snippets implements AutoCloseable {
-    private static final List<String> IMPORTS = List.of("import static org.estampage.console.Verbs.*;", "import static org.estampage.mesh.Axis.*;",
-            "import org.estampage.bake.*;", "import org.estampage.bvh.*;", "import org.estampage.cage.*;", "import org.estampage.finding.*;",
+    private static final List<String> IMPORTS = List.of("import static org.estampage.console.Verbs.*;",
+            "import static org.estampage.mesh.Axis.*;",
+            "import org.estampage.bake.*;", "import org.estampage.bvh.*;", "import org.estampage.cage.*;",
+            "import org.estampage.finding.*;",
             "import org.estampage.image.*;", "import org.estampage.maps.*;", "import org.estampage.mesh.*;", "import java.nio.file.*;",
             "import java.util.*;", "import java.io.IOException;");
 

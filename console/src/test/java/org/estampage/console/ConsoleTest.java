@@ -26,7 +26,8 @@ class ConsoleTest {
         ByteArrayOutputStream out = new ByteArrayOutputStream(), err = new ByteArrayOutputStream();
         int code = Main.run(arguments, folder, new ByteArrayInputStream(input.getBytes(StandardCharsets.UTF_8)),
                 new PrintStream(out, true, StandardCharsets.UTF_8), new PrintStream(err, true, StandardCharsets.UTF_8), false);
-        return new Outcome(code, out.toString(StandardCharsets.UTF_8).replace("\r\n", "\n"), err.toString(StandardCharsets.UTF_8).replace("\r\n", "\n"));
+        return new Outcome(code, out.toString(StandardCharsets.UTF_8).replace("\r\n", "\n"),
+                err.toString(StandardCharsets.UTF_8).replace("\r\n", "\n"));
     }
 
     private Outcome script(String text, String... arguments) throws IOException {
@@ -71,7 +72,8 @@ class ConsoleTest {
 
     @Test
     void exception_isOneLineWithItsPlace_andStopsTheScript() throws IOException {
-        Outcome outcome = script("var a = 1;\nfor (int i = 0; i < 2; i++) {\n    load(\"nowhere.ply\");\n}\nFiles.writeString(path(\"after.txt\"), \"\");\n");
+        Outcome outcome = script(
+                "var a = 1;\nfor (int i = 0; i < 2; i++) {\n    load(\"nowhere.ply\");\n}\nFiles.writeString(path(\"after.txt\"), \"\");\n");
         assertThat(outcome.code).isEqualTo(ScriptRunner.FAILED);
         assertThat(outcome.err).startsWith("s.jsh:2:1: ").contains("nowhere.ply").contains("does not exist").doesNotContain("\tat ");
         assertThat(folder.resolve("after.txt")).doesNotExist();
@@ -113,7 +115,8 @@ class ConsoleTest {
 
     @Test
     void everyVerb_hasAHelpEntry_andEveryEntryIsAVerb() {
-        var verbs = Arrays.stream(Verbs.class.getDeclaredMethods()).filter(m -> Modifier.isPublic(m.getModifiers())).map(m -> m.getName()).distinct()
+        var verbs = Arrays.stream(Verbs.class.getDeclaredMethods()).filter(m -> Modifier.isPublic(m.getModifiers())).map(m -> m.getName())
+                .distinct()
                 .toList();
         assertThat(Help.names()).containsExactlyInAnyOrderElementsOf(verbs);
         assertThat(script0("help(\"baek\");")).contains("did you mean bake?");
@@ -129,7 +132,8 @@ class ConsoleTest {
 
     @Test
     void progress_onATerminalIsOneLine_elsewhereALineForLongStagesOnly() {
-        assertThat(ProgressLine.line("baking", 50, 200, 10_000_000_000L)).isEqualTo("baking                       [######..................]  25 %  10 s, 30 s left");
+        assertThat(ProgressLine.line("baking", 50, 200, 10_000_000_000L))
+                .isEqualTo("baking                       [######..................]  25 %  10 s, 30 s left");
         ByteArrayOutputStream quiet = new ByteArrayOutputStream();
         ProgressLine line = new ProgressLine(new PrintStream(quiet, true, StandardCharsets.UTF_8), false);
         for (int i = 0; i <= 10; i++) {

@@ -39,7 +39,8 @@ class ExampleScriptsTest {
         int code;
         try {
             System.setOut(stream); // IO.println prints there
-            code = new ScriptRunner(ROOT, InputStream.nullInputStream(), stream, new PrintStream(messages, true, StandardCharsets.UTF_8), false, true)
+            code = new ScriptRunner(ROOT, InputStream.nullInputStream(), stream, new PrintStream(messages, true, StandardCharsets.UTF_8),
+                    false, true)
                     .run("examples/" + script, values);
         } finally {
             System.setOut(before);
@@ -63,7 +64,8 @@ class ExampleScriptsTest {
     @Test
     void bollard_doesTheWholeJob() throws IOException {
         Outcome outcome = succeeds("bollard.jsh", "size=128", "triangles=60000", "rays=16", "out=" + out);
-        assertThat(files(".png")).containsExactly("bollard-coverage.png", "bollard-height.png", "bollard-normal.png", "bollard-object-normal.png",
+        assertThat(files(".png")).containsExactly("bollard-coverage.png", "bollard-height.png", "bollard-normal.png",
+                "bollard-object-normal.png",
                 "bollard-occlusion.png", "bollard-position.png");
         assertThat(files(".obj")).containsExactly("bollard-low.obj");
         assertThat(files(".part")).isEmpty();
@@ -84,7 +86,8 @@ class ExampleScriptsTest {
     @Test
     void bake_takesFilesOfOnesOwn() throws IOException {
         succeeds("verbs.jsh", "out=" + out);
-        succeeds("bake.jsh", "high=" + out.resolve("bollard.ply"), "low=" + out.resolve("low.obj"), "size=64", "rays=4", "out=" + out.resolve("a"),
+        succeeds("bake.jsh", "high=" + out.resolve("bollard.ply"), "low=" + out.resolve("low.obj"), "size=64", "rays=4",
+                "out=" + out.resolve("a"),
                 "cage=" + out.resolve("cage.obj"));
         assertThat(files(".png")).contains("a-normal.png", "a-occlusion.png");
     }

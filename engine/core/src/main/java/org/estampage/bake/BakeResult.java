@@ -81,7 +81,8 @@ public final class BakeResult {
         BakedMap map = maps.get(name);
         if (map == null) {
             throw new IllegalArgumentException(
-                    "no map is called \"" + name + "\"; this bake has " + String.join(", ", maps.keySet()) + ": take one of them, or add it to maps(…)");
+                    "no map is called \"" + name + "\"; this bake has " + String.join(", ", maps.keySet())
+                            + ": take one of them, or add it to maps(…)");
         }
         return map.image();
     }
@@ -156,7 +157,8 @@ public final class BakeResult {
         long texels = (long) job.width() * job.height();
         s.append(String.format(Locale.ROOT, "%d × %d texels, %d × %d samples: %s%n", job.width(), job.height(), job.samplesPerSide(),
                 job.samplesPerSide(), String.join(", ", maps.keySet())));
-        s.append(String.format(Locale.ROOT, "covered   %,12d texels (%.1f %% of the image)%n", coveredCount(), 100.0 * coveredCount() / texels));
+        s.append(String.format(Locale.ROOT, "covered   %,12d texels (%.1f %% of the image)%n", coveredCount(),
+                100.0 * coveredCount() / texels));
         s.append(String.format(Locale.ROOT, "missed    %,12d texels, %,d of %,d samples%n", missedCount(), missedSampleCount, sampleCount));
         double seconds = time("bake").toNanos() * 1e-9;
         long rays = projectionRayCount + hemisphereRayCount;

@@ -114,7 +114,8 @@ public final class Baker {
         HighPoly highPoly = HighPoly.of(shaded);
         clock.stage("prepare");
 
-        RayTracer whole = tracer != null && job.highs().size() == 1 && job.highs().get(0) == tracedMesh ? tracer
+        RayTracer whole = tracer != null && job.highs().size() == 1 && job.highs().get(0) == tracedMesh
+                ? tracer
                 : Bvh.build(highPoly.all, task);
         clock.stage("structure");
 

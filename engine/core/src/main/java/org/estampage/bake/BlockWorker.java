@@ -260,7 +260,8 @@ final class BlockWorker {
                     surface.tangents[i + k] = mix(low.tangents, 3 * c + k, b0, b1, b2);
                 }
                 switch (frame) {
-                    case AS_INTERPOLATED -> LowPoly.bitangent(surface.normals, surface.tangents, i, low.handedness[c], surface.bitangents, i);
+                    case AS_INTERPOLATED ->
+                        LowPoly.bitangent(surface.normals, surface.tangents, i, low.handedness[c], surface.bitangents, i);
                     case RENORMALISED -> {
                         normalise(surface.normals, i);
                         normalise(surface.tangents, i);
@@ -351,7 +352,8 @@ final class BlockWorker {
             int count = hitStart[texel + 1] - from;
             if (count > 0) {
                 int seed = Directions.texelSeed(samples.x + texel % samples.width, samples.y + texel / samples.width);
-                slots.spread(count, query.raysPerTexel(), seed, (sample, first, length) -> add(query, answer, from + sample, seed, first, length));
+                slots.spread(count, query.raysPerTexel(), seed,
+                        (sample, first, length) -> add(query, answer, from + sample, seed, first, length));
             }
         }
         flush(query, answer);
@@ -410,7 +412,8 @@ final class BlockWorker {
                     texels[texel * channels + c] = format.background().get(c);
                 }
             } else {
-                Reducer.reduce(map.reduction(), values, channels, from, to, weights, samples.start[texel + 1] - samples.start[texel], texels,
+                Reducer.reduce(map.reduction(), values, channels, from, to, weights, samples.start[texel + 1] - samples.start[texel],
+                        texels,
                         texel * channels);
             }
         }

@@ -28,7 +28,8 @@ final class Scene {
     /** For each map the numbers of its queries in {@link #queries}. */
     final int[][] queriesOfMap;
 
-    Scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, RayTracer whole, @Nullable RayTracer[] tracers, int[] tracerOfTriangle) {
+    Scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, RayTracer whole, @Nullable RayTracer[] tracers,
+            int[] tracerOfTriangle) {
         this.job = job;
         this.low = low;
         this.high = high;

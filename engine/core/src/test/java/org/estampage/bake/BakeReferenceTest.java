@@ -49,7 +49,8 @@ class BakeReferenceTest {
     void displacedSphere_hasItsExactNormalsAndHeights() {
         // Source: derived in closed form, see DisplacedSphere: the normal of a star-shaped surface and its radius. The tolerances are the tessellation's:
         // facets of 1.5 million triangles are 2e-3 wide, so the surface is off by 1e-6 and interpolated normals by far less than 0.05°.
-        BakeResult result = sphere(1024, 1_500_000, 1, ObjectNormalMap.create(), HeightMap.create(), PositionMap.create(), NormalMap.create());
+        BakeResult result = sphere(1024, 1_500_000, 1, ObjectNormalMap.create(), HeightMap.create(), PositionMap.create(),
+                NormalMap.create());
         assertThat(result.missedSampleCount()).isZero();
         FloatImage normal = result.map("object-normal"), height = result.map("height"), position = result.map("position");
         double[] angles = new double[1024 * 1024];
@@ -109,7 +110,8 @@ class BakeReferenceTest {
         double w2 = cross(uv[b] - uv[a], uv[b + 1] - uv[a + 1], u - uv[a], v - uv[a + 1]) / area;
         double[] p = new double[3];
         for (int k = 0; k < 3; k++) {
-            p[k] = (1 - w1 - w2) * low.positions()[3 * low.positionIndices()[3 * t] + k] + w1 * low.positions()[3 * low.positionIndices()[3 * t + 1] + k]
+            p[k] = (1 - w1 - w2) * low.positions()[3 * low.positionIndices()[3 * t] + k]
+                    + w1 * low.positions()[3 * low.positionIndices()[3 * t + 1] + k]
                     + w2 * low.positions()[3 * low.positionIndices()[3 * t + 2] + k];
         }
         return p;
@@ -132,7 +134,8 @@ class BakeReferenceTest {
                     assertThat(scaled.hit().get(x, y)).isEqualTo(plain.hit().get(x, y));
                     assertThat(scaled.map("coverage").get(x, y, 0)).isEqualTo(plain.map("coverage").get(x, y, 0));
                     if (plain.hit().get(x, y)) {
-                        angles[n++] = degrees(a.get(x, y, 0), a.get(x, y, 1), a.get(x, y, 2), b.get(x, y, 0), b.get(x, y, 1), b.get(x, y, 2));
+                        angles[n++] = degrees(a.get(x, y, 0), a.get(x, y, 1), a.get(x, y, 2), b.get(x, y, 0), b.get(x, y, 1),
+                                b.get(x, y, 2));
                     }
                 }
             }
@@ -188,7 +191,8 @@ class BakeReferenceTest {
                         }
                     }
                     double length = Math.sqrt(world[0] * world[0] + world[1] * world[1] + world[2] * world[2]);
-                    angles[n++] = degrees(object.get(x, y, 0), object.get(x, y, 1), object.get(x, y, 2), world[0] / length, world[1] / length,
+                    angles[n++] = degrees(object.get(x, y, 0), object.get(x, y, 1), object.get(x, y, 2), world[0] / length,
+                            world[1] / length,
                             world[2] / length);
                 }
             }
@@ -232,7 +236,8 @@ class BakeReferenceTest {
                 if (!result.hit().get(x, y)) {
                     continue;
                 }
-                double difference = occlusion.get(x, y, 0) - scene.exact(position.get(x, y, 0), position.get(x, y, 1), position.get(x, y, 2));
+                double difference = occlusion.get(x, y, 0)
+                        - scene.exact(position.get(x, y, 0), position.get(x, y, 1), position.get(x, y, 2));
                 worst = Math.max(worst, Math.abs(difference));
                 sum += difference;
                 n++;

@@ -40,7 +40,8 @@ class BakerTest {
         Mesh low = Patches.flat(2, 0.1);
         Mesh high = Patches.grid(8, 0, (x, z) -> 0.25);
         BakeResult result = bake(BakeJob.of(Cage.offset(low, 0.5), high).size(32).padding(0)
-                .maps(HeightMap.create(), NormalMap.create(), ObjectNormalMap.create(), PositionMap.create(), CoverageMap.create()).build());
+                .maps(HeightMap.create(), NormalMap.create(), ObjectNormalMap.create(), PositionMap.create(), CoverageMap.create())
+                .build());
         assertThat(result.missedCount()).isZero();
         assertThat(result.coveredCount()).isBetween(26L * 26, 27L * 27);
         assertThat(result.findings().ofKind("missed-texels")).isEmpty();
@@ -131,7 +132,8 @@ class BakerTest {
     }
 
     private static BakeJob job(Mesh low, Mesh high, double offset) {
-        return BakeJob.of(Cage.offset(low, offset), high).size(48).maps(NormalMap.create(), OcclusionMap.create(64), CoverageMap.create()).build();
+        return BakeJob.of(Cage.offset(low, offset), high).size(48).maps(NormalMap.create(), OcclusionMap.create(64), CoverageMap.create())
+                .build();
     }
 
     @Test
@@ -140,7 +142,8 @@ class BakerTest {
         Mesh whole = Patches.grid(8, 0, (x, z) -> 0.1);
         int[] half = java.util.Arrays.copyOf(whole.positionIndices(), whole.positionIndices().length / 2);
         Mesh high = Mesh.builder(whole.positions(), half).build();
-        BakeResult result = bake(BakeJob.of(Cage.offset(low, 0.3), high).size(64).padding(0).maps(HeightMap.create(), CoverageMap.create()).build());
+        BakeResult result = bake(
+                BakeJob.of(Cage.offset(low, 0.3), high).size(64).padding(0).maps(HeightMap.create(), CoverageMap.create()).build());
         assertThat(result.missedCount()).isEqualTo(result.findings().ofKind("missed-texels").get(0).count());
         assertThat(result.missedCount() / (double) result.coveredCount()).isBetween(0.48, 0.52);
         assertThat(result.map("coverage").get(32, 16, 0)).isZero();
@@ -168,7 +171,8 @@ class BakerTest {
     @Test
     void nearestRule_takesTheSheetNextToTheLowPoly_onEitherSide() {
         Mesh low = Patches.flat(2, 0.1);
-        Mesh far = Patches.grid(2, 0, (x, z) -> 0.4), near = Patches.grid(2, 0, (x, z) -> -0.05), above = Patches.grid(2, 0, (x, z) -> 0.02);
+        Mesh far = Patches.grid(2, 0, (x, z) -> 0.4), near = Patches.grid(2, 0, (x, z) -> -0.05),
+                above = Patches.grid(2, 0, (x, z) -> 0.02);
         Cage cage = Cage.offset(low, 0.5);
         assertThat(height(BakeJob.of(cage, far, near), HitRule.FIRST_FRONT_FACE)).isCloseTo(0.4f, Offset.offset(1e-6f));
         assertThat(height(BakeJob.of(cage, far, near), HitRule.NEAREST_FRONT_FACE)).isCloseTo(-0.05f, Offset.offset(1e-6f));
@@ -183,11 +187,13 @@ class BakerTest {
     @Test
     void cageOnTheSurface_followsTheNormalInwards_andHitsACoincidingHighPoly() {
         Mesh low = Patches.flat(2, 0.1);
-        BakeResult below = bake(BakeJob.of(Cage.offset(low, 0).withReach(0.5), Patches.grid(4, 0, (x, z) -> -0.25)).size(16).maps(HeightMap.create())
-                .build());
+        BakeResult below = bake(
+                BakeJob.of(Cage.offset(low, 0).withReach(0.5), Patches.grid(4, 0, (x, z) -> -0.25)).size(16).maps(HeightMap.create())
+                        .build());
         assertThat(below.missedSampleCount()).isZero();
         assertThat(below.map("height").get(8, 8, 0)).isCloseTo(-0.25f, Offset.offset(1e-6f));
-        BakeResult same = bake(BakeJob.of(Cage.offset(low, 0).withReach(0.5), Patches.grid(4, 0, (x, z) -> 0)).size(16).maps(HeightMap.create()).build());
+        BakeResult same = bake(
+                BakeJob.of(Cage.offset(low, 0).withReach(0.5), Patches.grid(4, 0, (x, z) -> 0)).size(16).maps(HeightMap.create()).build());
         assertThat(same.missedSampleCount()).isZero();
         assertThat(same.map("height").get(8, 8, 0)).isCloseTo(0f, Offset.offset(5e-6f)); // the start's own offset: 16 units in the last place
     }
@@ -243,7 +249,8 @@ class BakerTest {
 
     @Test
     void unknownMapName_saysWhichThereAre() {
-        BakeResult result = bake(BakeJob.of(Cage.offset(Patches.flat(1, 0.1), 0.5), Patches.flat(1, 0)).size(4).maps(HeightMap.create()).build());
+        BakeResult result = bake(
+                BakeJob.of(Cage.offset(Patches.flat(1, 0.1), 0.5), Patches.flat(1, 0)).size(4).maps(HeightMap.create()).build());
         assertThatThrownBy(() -> result.map("hight")).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("\"hight\"")
                 .hasMessageContaining("height");
     }
@@ -260,7 +267,8 @@ class BakerTest {
                 blocks.set(Math.max(blocks.get(), done));
             }
         }, cancellation, MemoryBudget.ofHeap());
-        BakeJob job = BakeJob.of(Cage.offset(Patches.flat(2, 0.1), 0.5), Patches.flat(9, 0)).size(512).maps(OcclusionMap.create(16)).build();
+        BakeJob job = BakeJob.of(Cage.offset(Patches.flat(2, 0.1), 0.5), Patches.flat(9, 0)).size(512).maps(OcclusionMap.create(16))
+                .build();
         assertThatThrownBy(() -> Baker.create().bake(job, task)).isInstanceOf(CancellationException.class);
         assertThat(blocks.get()).isLessThan(5 + 2 * Runtime.getRuntime().availableProcessors() + 1);
     }
@@ -269,7 +277,8 @@ class BakerTest {
     void memoryBudgetOfNothing_spillsToAFile_withTheSameValues() {
         BakeJob job = BakeJob.of(Cage.offset(Patches.flat(2, 0.1), 0.5), Patches.grid(9, 0, (x, z) -> 0.1 * x)).size(96).padding(0)
                 .maps(NormalMap.create()).build();
-        BakeResult spilled = Baker.create().bake(job, new Task(org.estampage.task.Progress.none(), new Cancellation(), MemoryBudget.ofBytes(0)));
+        BakeResult spilled = Baker.create().bake(job,
+                new Task(org.estampage.task.Progress.none(), new Cancellation(), MemoryBudget.ofBytes(0)));
         assertThat(all(spilled.map("normal"))).containsExactly(all(bake(job).map("normal")));
     }
 
@@ -278,7 +287,8 @@ class BakerTest {
         Mesh low = Patches.flat(2, 0.1);
         Mesh high = Patches.grid(4, 0, (x, z) -> 0.1 * x);
         for (FrameRule rule : FrameRule.values()) {
-            FloatImage normal = bake(BakeJob.of(Cage.offset(low, 0.5), high).size(16).frame(rule).maps(NormalMap.create()).build()).map("normal");
+            FloatImage normal = bake(BakeJob.of(Cage.offset(low, 0.5), high).size(16).frame(rule).maps(NormalMap.create()).build())
+                    .map("normal");
             assertThat((double) normal.get(8, 8, 0)).isCloseTo(-0.1 / Math.sqrt(1.01), Offset.offset(1e-6));
         }
         // Tangents turned by a quarter: what leaned along x now leans along y.

@@ -8,7 +8,8 @@ import net.jqwik.api.constraints.IntRange;
 
 class RaySlotsTest {
     @Property
-    void everyRay_isGivenToExactlyOneSample(@ForAll @IntRange(min = 1, max = 70) int samples, @ForAll @IntRange(min = 1, max = 300) int rays,
+    void everyRay_isGivenToExactlyOneSample(@ForAll @IntRange(min = 1, max = 70) int samples,
+            @ForAll @IntRange(min = 1, max = 300) int rays,
             @ForAll int seed) {
         int[] given = new int[rays];
         new RaySlots().spread(samples, rays, seed, (sample, first, count) -> {
@@ -21,7 +22,8 @@ class RaySlotsTest {
     }
 
     @Property
-    void wholeRounds_ofPowerOfTwoSamples_areSharedEqually(@ForAll @IntRange(min = 0, max = 4) int bits, @ForAll @IntRange(min = 1, max = 8) int rounds,
+    void wholeRounds_ofPowerOfTwoSamples_areSharedEqually(@ForAll @IntRange(min = 0, max = 4) int bits,
+            @ForAll @IntRange(min = 1, max = 8) int rounds,
             @ForAll int seed) {
         int samples = 1 << bits;
         int[] got = new int[samples];

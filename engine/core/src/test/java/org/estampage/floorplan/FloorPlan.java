@@ -37,7 +37,8 @@ final class FloorPlan {
     }
 
     /** Rooms that see less than all that is below them. */
-    private static final Map<String, Set<String>> ONLY = Map.of("internal.kernel", Set.of(), "material", Set.of("task", "finding", "image"), "io",
+    private static final Map<String, Set<String>> ONLY = Map.of("internal.kernel", Set.of(), "material", Set.of("task", "finding", "image"),
+            "io",
             Set.of("task", "finding", "image", "mesh"));
 
     /** Libraries beside the JDK and JSpecify, and the rooms that may use them. */

@@ -14,7 +14,8 @@ class FloorPlanTest {
     @Test
     void engine_keepsTheFloorPlan() throws Exception {
         Path classesFolder = Path.of(Mesh.class.getProtectionDomain().getCodeSource().getLocation().toURI());
-        JavaClasses classes = new ClassFileImporter().withImportOption(ImportOption.Predefined.DO_NOT_INCLUDE_TESTS).importPath(classesFolder);
+        JavaClasses classes = new ClassFileImporter().withImportOption(ImportOption.Predefined.DO_NOT_INCLUDE_TESTS)
+                .importPath(classesFolder);
         assertThat(classes.size()).as("classes looked at").isGreaterThan(60);
         assertThat(new FloorPlan("org.estampage").violations(classes)).isEmpty();
     }

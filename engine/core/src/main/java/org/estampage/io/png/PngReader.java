@@ -78,7 +78,8 @@ public final class PngReader {
         IndexColorModel palette = model instanceof IndexColorModel p ? p : null;
         int channels = palette == null ? raster.getNumBands() : palette.hasAlpha() ? 4 : 3;
         int w = image.getWidth();
-        FloatImage out = FloatImage.create(w, image.getHeight(), new Encoding(Encoding.Kind.DATA, Collections.nCopies(channels, Range.UNIT)));
+        FloatImage out = FloatImage.create(w, image.getHeight(),
+                new Encoding(Encoding.Kind.DATA, Collections.nCopies(channels, Range.UNIT)));
         float[] scale = new float[channels];
         for (int c = 0; c < channels; c++) {
             scale[c] = (1 << (palette == null ? raster.getSampleModel().getSampleSize(c) : 8)) - 1;

@@ -62,7 +62,8 @@ class PngTest {
                             int x = i / channels % size[0], y = i / channels / size[0], c = i % channels;
                             int expected = image.encoding().quantise(c, image.get(x, y, c), bits);
                             if (samples[i] != expected) {
-                                assertThat(samples[i]).as("%d channels, %d bits, (%d, %d)[%d]", channels, bits, x, y, c).isEqualTo(expected);
+                                assertThat(samples[i]).as("%d channels, %d bits, (%d, %d)[%d]", channels, bits, x, y, c)
+                                        .isEqualTo(expected);
                             }
                         }
                     }
@@ -96,7 +97,8 @@ class PngTest {
         byte[] data = new byte[200_000];
         new Random(3).nextBytes(data);
         for (int cut : new int[] {0, 1, 65_521, 199_999, 200_000}) {
-            assertThat(PngWriter.combine(adler(data, 0, cut), adler(data, cut, data.length), data.length - cut)).isEqualTo(adler(data, 0, data.length));
+            assertThat(PngWriter.combine(adler(data, 0, cut), adler(data, cut, data.length), data.length - cut))
+                    .isEqualTo(adler(data, 0, data.length));
         }
     }
 
@@ -118,7 +120,8 @@ class PngTest {
         assertThat(stored.bits()).isEqualTo(16);
         String raw = new String(Files.readAllBytes(file), java.nio.charset.StandardCharsets.ISO_8859_1);
         assertThat(raw).doesNotContain("sRGB").doesNotContain("gAMA").doesNotContain("iCCP");
-        String colour = new String(bytes(FloatImage.create(2, 2, Encoding.colour(3)), 8, Map.of()), java.nio.charset.StandardCharsets.ISO_8859_1);
+        String colour = new String(bytes(FloatImage.create(2, 2, Encoding.colour(3)), 8, Map.of()),
+                java.nio.charset.StandardCharsets.ISO_8859_1);
         assertThat(colour).contains("sRGB");
         try (var files = Files.list(folder.resolve("sub"))) {
             assertThat(files).hasSize(1);
