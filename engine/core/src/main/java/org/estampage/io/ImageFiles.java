@@ -1,5 +1,7 @@
 package org.estampage.io;
 
+import org.estampage.io.format.AtomicFile;
+import org.estampage.io.format.FormatException;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.util.Collections;

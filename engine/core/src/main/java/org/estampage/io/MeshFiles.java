@@ -1,5 +1,7 @@
 package org.estampage.io;
 
+import org.estampage.io.format.MeshFormat;
+import org.estampage.io.format.FormatException;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.file.Files;

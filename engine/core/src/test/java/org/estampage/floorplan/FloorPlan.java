@@ -88,9 +88,8 @@ final class FloorPlan {
             return null;
         }
         if (isIo(room)) {
-            // io chooses among its formats, and formats use io's own helpers; formats don't see each other.
             if (isIo(other)) {
-                return room.equals("io") || other.equals("io") ? null : "formats don't see each other";
+                return ioFloor(other) < ioFloor(room) ? null : "io sees its formats, formats see io.shared, all see io.format";
             }
             return ONLY.get("io").contains(other) ? null : "io sees task, finding, image and mesh only";
         }
@@ -104,6 +103,16 @@ final class FloorPlan {
             return null;
         }
         return floor(other) < floor(room) ? null : "floor " + floor(room) + " does not see floor " + floor(other);
+    }
+
+    /** Floors within io: it chooses among its formats, formats see what they share, and nothing looks back up. */
+    private static int ioFloor(String room) {
+        return switch (room) {
+            case "io" -> 3;
+            case "io.shared" -> 1;
+            case "io.format" -> 0;
+            default -> 2;
+        };
     }
 
     private static boolean isIo(String room) {

@@ -1,5 +1,7 @@
 package org.estampage.io;
 
+import org.estampage.io.format.MeshFormat;
+import org.estampage.io.format.FormatException;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 

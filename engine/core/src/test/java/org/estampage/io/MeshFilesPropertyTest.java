@@ -1,5 +1,6 @@
 package org.estampage.io;
 
+import org.estampage.io.format.MeshFormat;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.io.IOException;

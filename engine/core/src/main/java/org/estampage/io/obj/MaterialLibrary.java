@@ -13,7 +13,7 @@ import java.util.Map;
 import java.util.Set;
 import java.util.StringJoiner;
 import org.estampage.finding.Place;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.shared.FileSource;
 import org.estampage.io.shared.LineChunks;
 import org.estampage.io.shared.Notices;

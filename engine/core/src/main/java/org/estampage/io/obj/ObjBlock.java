@@ -1,7 +1,7 @@
 package org.estampage.io.obj;
 
 import java.util.List;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.shared.IntList;
 import org.jspecify.annotations.Nullable;
 

@@ -6,7 +6,7 @@ import java.util.List;
 import java.util.Objects;
 import java.util.Set;
 import org.estampage.finding.Findings;
-import org.estampage.io.MeshFormat;
+import org.estampage.io.format.MeshFormat;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 

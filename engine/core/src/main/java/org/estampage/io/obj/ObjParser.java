@@ -3,7 +3,7 @@ package org.estampage.io.obj;
 import java.util.ArrayList;
 import java.util.List;
 import org.estampage.finding.Finding;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.obj.ObjBlock.Event;
 import org.estampage.io.obj.ObjBlock.Notice;
 import org.estampage.io.obj.ObjBlock.Noticed;

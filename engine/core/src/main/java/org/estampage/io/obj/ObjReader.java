@@ -9,7 +9,7 @@ import java.util.List;
 import java.util.Map;
 import org.estampage.finding.Place;
 import org.estampage.finding.Severity;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.obj.ObjBlock.Event;
 import org.estampage.io.obj.ObjBlock.Notice;
 import org.estampage.io.obj.ObjBlock.Noticed;

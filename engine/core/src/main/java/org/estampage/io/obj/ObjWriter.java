@@ -5,7 +5,7 @@ import java.io.OutputStream;
 import java.nio.file.Path;
 import java.util.List;
 import org.estampage.finding.Findings;
-import org.estampage.io.AtomicFile;
+import org.estampage.io.format.AtomicFile;
 import org.estampage.io.shared.FileSource;
 import org.estampage.io.shared.NotCarried;
 import org.estampage.io.shared.TextOut;

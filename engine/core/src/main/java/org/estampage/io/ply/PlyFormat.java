@@ -5,7 +5,7 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Objects;
 import org.estampage.finding.Findings;
-import org.estampage.io.MeshFormat;
+import org.estampage.io.format.MeshFormat;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 

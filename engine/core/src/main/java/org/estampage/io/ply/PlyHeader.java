@@ -4,7 +4,7 @@ import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.List;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.shared.FileSource;
 import org.jspecify.annotations.Nullable;
 

@@ -12,7 +12,7 @@ import java.util.Map;
 import java.util.Objects;
 import java.util.Set;
 import org.estampage.finding.Place;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.ply.PlyHeader.Element;
 import org.estampage.io.ply.PlyHeader.Form;
 import org.estampage.io.ply.PlyHeader.Property;

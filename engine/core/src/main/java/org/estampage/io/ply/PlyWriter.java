@@ -10,7 +10,7 @@ import java.util.Locale;
 import java.util.Set;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
-import org.estampage.io.AtomicFile;
+import org.estampage.io.format.AtomicFile;
 import org.estampage.io.shared.BinaryInput;
 import org.estampage.io.shared.FileSource;
 import org.estampage.io.shared.NotCarried;

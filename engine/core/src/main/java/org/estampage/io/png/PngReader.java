@@ -21,7 +21,7 @@ import javax.imageio.stream.ImageInputStream;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 
 /**
  * Reads PNG and JPEG files through the JDK, value by value: stored number / (2ⁿ − 1), without any colour conversion.

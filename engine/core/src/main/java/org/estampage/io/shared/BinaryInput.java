@@ -1,11 +1,11 @@
 package org.estampage.io.shared;
 
+import org.estampage.io.format.FormatException;
 import java.io.IOException;
 import java.lang.invoke.MethodHandles;
 import java.lang.invoke.VarHandle;
 import java.nio.ByteOrder;
 import java.util.Arrays;
-import org.estampage.io.FormatException;
 
 /**
  * A window of bytes that moves over a file: ask for bytes with {@link #need}, then take them from {@link #bytes} at {@link #at}.

@@ -1,8 +1,8 @@
 package org.estampage.io.shared;
 
+import org.estampage.io.format.FormatException;
 import java.io.IOException;
 import java.util.Arrays;
-import org.estampage.io.FormatException;
 
 /**
  * A text file as runs of whole lines. Each run can be read without the ones before it.

@@ -1,10 +1,10 @@
 package org.estampage.io.shared;
 
+import org.estampage.io.format.FormatException;
 import java.nio.ByteBuffer;
 import java.nio.charset.CharacterCodingException;
 import java.nio.charset.StandardCharsets;
 import java.util.Locale;
-import org.estampage.io.FormatException;
 
 /**
  * Reads numbers and words from whole lines of bytes. Numbers are decimal, optionally with an exponent, in any locale with a point, or the words nan,

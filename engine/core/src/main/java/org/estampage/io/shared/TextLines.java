@@ -1,8 +1,8 @@
 package org.estampage.io.shared;
 
+import org.estampage.io.format.FormatException;
 import java.io.IOException;
 import org.estampage.finding.Place;
-import org.estampage.io.FormatException;
 
 /**
  * A cursor over all lines of a text file, for formats that are read from the first line to the last.

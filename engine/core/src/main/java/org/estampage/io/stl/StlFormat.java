@@ -7,7 +7,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Objects;
 import org.estampage.finding.Findings;
-import org.estampage.io.MeshFormat;
+import org.estampage.io.format.MeshFormat;
 import org.estampage.io.shared.BinaryInput;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;

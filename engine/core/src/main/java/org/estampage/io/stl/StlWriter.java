@@ -5,7 +5,7 @@ import java.io.OutputStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import org.estampage.finding.Findings;
-import org.estampage.io.AtomicFile;
+import org.estampage.io.format.AtomicFile;
 import org.estampage.io.shared.BinaryInput;
 import org.estampage.io.shared.FileSource;
 import org.estampage.io.shared.NotCarried;

@@ -20,7 +20,7 @@ import javax.imageio.ImageIO;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.ImageFiles;
 import org.estampage.task.Task;
 import org.junit.jupiter.api.Assumptions;

@@ -1,4 +1,4 @@
-package org.estampage.io;
+package org.estampage.io.format;
 
 import java.io.IOException;
 import java.util.Objects;

@@ -1,4 +1,4 @@
-package org.estampage.io;
+package org.estampage.io.format;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
