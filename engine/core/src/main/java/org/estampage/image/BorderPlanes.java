@@ -33,6 +33,12 @@ final class BorderPlanes {
      */
     private static final int FARTHEST_IN_SPREADS = 16;
 
+    /**
+     * How many texels a slope is continued at the most, however clean it is. A gutter of 3 · 2ᴸ texels, half of it on each side, serves mip level L:
+     * 64 reaches beyond the fifth. Farther off nobody looks, and a bent surface has long left its tangent plane.
+     */
+    private static final int FARTHEST_TEXELS = 64;
+
     /** Slots of the cache: more than the border texels that a band of rows refers to in a usual atlas; a power of two. */
     private static final int SLOTS = 1 << 12;
 
@@ -279,7 +285,7 @@ final class BorderPlanes {
             double part = errors2 > LEAST_ERRORS2 ? 1 - LEAST_ERRORS2 / errors2 : 0;
             slots[slot + 1] = (float) (slopes[2 * c] * part);
             slots[slot + 2] = (float) (slopes[2 * c + 1] * part);
-            slots[slot + 3] = (float) (errors2 / LEAST_ERRORS);
+            slots[slot + 3] = (float) Math.min(FARTHEST_TEXELS, errors2 / LEAST_ERRORS);
             float run = (n > 3 ? FARTHEST_IN_SPREADS : 1) * spread;
             float own = slots[slot];
             slots[slot + 4] = Math.max(lows[c] - run, Math.min(formatLow[c], Math.min(lows[c], own)));

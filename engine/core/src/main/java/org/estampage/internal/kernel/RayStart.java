@@ -3,12 +3,12 @@ package org.estampage.internal.kernel;
 /**
  * Where rays that leave a surface start: off the hit triangle's plane by a distance that does not depend on the scale of the scene.
  *
- * <p>The distance is 8 · 2⁻²³ times the largest coordinate, by magnitude, of the triangle's three corners on all three axes, and 16 · 2⁻²³ times the
- * largest difference of a coordinate between a corner and the point. The first part is eight units in the last place of the numbers that the point
- * was computed from; measured on closed meshes of small triangles: factor 2 still let rays through, 4 did not. The second part is for large triangles:
- * the triangle test moves corners to the ray's origin and shears them, so with e = 2⁻²⁴ and M the largest such difference its sheared corners are off
- * by 6·e·M on two axes and its t by another 8·e·M: it may see the triangle's plane 16·e·M away from where it is, and finds the ray's own triangle
- * again within that. Twice that is taken, since the offset is measured along the normal and the error along the ray.
+ * <p>The distance has two parts. 8 · 2⁻²³ times the largest coordinate, by magnitude, of the triangle's three corners on all three axes: eight units in
+ * the last place of the numbers that the point was computed from; measured on closed meshes of small triangles: factor 2 still let rays through, 4 did
+ * not. And 16 · 2⁻²³ times the largest difference of a coordinate between a corner and the point, which matters where triangles are as large as the
+ * coordinates: the triangle test moves corners to the ray's origin and shears them, so with e = 2⁻²⁴ and M that difference its sheared corners are off by
+ * 6·e·M on two axes and its t by another 8·e·M. It may see the plane up to 16·e·M away from where it is, and finds the ray's own triangle again within
+ * that; twice that is taken, since the offset is measured along the normal and the error along the ray.
  */
 public final class RayStart {
     private static final double COORDINATE_FACTOR = 8 * 0x1p-23;
