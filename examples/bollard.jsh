@@ -23,7 +23,7 @@ for (int i = 0; i < colours.length; i++) {
 }
 var sculpt = mesh(shape.positions(), shape.triangles()).name("bollard-high")
         .colourSet(new Attribute("paint", 3, colours, shape.triangles(), Attribute.Storage.UNIT_BYTE));
-save(sculpt, out + "/bollard-high.ply");
+save(smooth(sculpt), out + "/bollard-high.ply");
 stage("write PLY");
 
 // From here on it is anybody's sculpt.
@@ -46,6 +46,4 @@ IO.println(low);
 IO.println(c);
 IO.println(result.summary());
 IO.println("files");
-for (var file : files) {
-    IO.println("  " + file);
-}
+files.forEach(file -> IO.println("  " + file));

@@ -62,6 +62,11 @@ final class Session {
         return folder.resolve(path);
     }
 
+    /** Returns a path as the caller would write it: relative where it lies in the caller's folder. */
+    Path shown(Path path) {
+        return path.startsWith(folder) ? folder.relativize(path) : path;
+    }
+
     Task task() {
         return task;
     }

@@ -47,7 +47,7 @@ public final class Verbs {
     public static List<Path> save(MeshSource mesh, String path) throws IOException {
         Path file = Session.current().resolve(path);
         MeshFiles.write(mesh.build(), file, Session.current().task());
-        return List.of(file);
+        return List.of(Session.current().shown(file));
     }
 
     /** Writes a cage as a mesh; the ending picks the format. */
@@ -57,12 +57,16 @@ public final class Verbs {
 
     /** Writes every map of a bake: {@code out/bollard} gives {@code out/bollard-normal.png} and so on. */
     public static List<Path> save(BakeResult result, String base, SaveOption... options) throws IOException {
-        return MapFiles.write(result, Session.current().resolve(base), SaveOption.all(options), Session.current().task());
+        return shown(MapFiles.write(result, Session.current().resolve(base), SaveOption.all(options), Session.current().task()));
     }
 
     /** Writes an image, in 16 bits unless an option says otherwise. */
     public static List<Path> save(FloatImage image, String path, SaveOption... options) throws IOException {
-        return MapFiles.write(image, Session.current().resolve(path), SaveOption.all(options), Session.current().task());
+        return shown(MapFiles.write(image, Session.current().resolve(path), SaveOption.all(options), Session.current().task()));
+    }
+
+    private static List<Path> shown(List<Path> files) {
+        return files.stream().map(Session.current()::shown).toList();
     }
 
     /** Returns an option of save: the depth of integer files, 8 or 16. */
