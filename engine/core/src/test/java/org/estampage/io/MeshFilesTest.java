@@ -7,6 +7,8 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
+import org.estampage.io.format.MeshFormat;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.obj.ObjFormat;
 import org.estampage.io.ply.PlyFormat;
 import org.estampage.io.stl.StlFormat;

@@ -14,7 +14,7 @@ import java.util.stream.Stream;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.finding.Place;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.MeshFiles;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Material;

@@ -15,7 +15,7 @@ import java.util.List;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.finding.Place;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.Part;

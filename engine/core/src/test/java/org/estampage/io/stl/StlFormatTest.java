@@ -15,7 +15,7 @@ import java.util.List;
 import java.util.Set;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
-import org.estampage.io.FormatException;
+import org.estampage.io.format.FormatException;
 import org.estampage.io.MeshFiles;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
