@@ -152,6 +152,34 @@ class ConsoleTest {
         assertThat(which(launcher, "", old.toString())).contains("no JDK 25 or newer was found").contains("JAVA_HOME");
     }
 
+    @Test
+    void interrupt_fromTheKeyboard_endsABakeWithinSeconds_andLeavesNoFile() throws Exception {
+        Files.writeString(folder.resolve("long.jsh"), """
+                import org.estampage.testresources.Bollard;
+                var shape = Bollard.generate(20_000);
+                var high = mesh(shape.positions(), shape.triangles()).build();
+                var low = lathe(high).build();
+                var c = cage(low).offset(0.05);
+                IO.println("baking");
+                var result = bake(low, high).cage(c).size(4096).maps(occlusion(4096)).run();
+                save(result, "out/never");
+                """);
+        Process process = new ProcessBuilder(Path.of(System.getProperty("java.home"), "bin", "java").toString(), "--add-modules",
+                "jdk.incubator.vector", "-Xmx1g", "-cp", System.getProperty("java.class.path"), "org.estampage.console.Main", "long.jsh")
+                .directory(folder.toFile()).redirectError(ProcessBuilder.Redirect.DISCARD).start();
+        try {
+            assertThat(process.inputReader().readLine()).isEqualTo("baking");
+            Thread.sleep(1500); // into the blocks; a cancellation before them would do as well
+            assertThat(process.isAlive()).isTrue();
+            new ProcessBuilder("kill", "-INT", String.valueOf(process.pid())).start().waitFor();
+            assertThat(process.waitFor(20, TimeUnit.SECONDS)).isTrue();
+            assertThat(process.exitValue()).isEqualTo(ScriptRunner.CANCELLED);
+            assertThat(folder.resolve("out")).doesNotExist();
+        } finally {
+            process.destroyForcibly();
+        }
+    }
+
     private Path jdk(String name, String version) throws IOException {
         Path home = Files.createDirectories(folder.resolve(name));
         Files.createDirectories(home.resolve("bin"));
