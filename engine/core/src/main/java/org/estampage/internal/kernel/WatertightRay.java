@@ -29,7 +29,8 @@ public final class WatertightRay {
     private static final float PAD = 0x1p-20f;
 
     /**
-     * Further padding in units of |origin|, because origin + pad is itself rounded to half an ulp of it: two sums, each off by e·|origin| at most.
+     * Further padding in units of |origin|, because origin + pad is itself rounded: by e·|origin| at most, and e of the pad. 4·e is
+     * taken.
      */
     private static final float ORIGIN_PAD = 0x1p-22f;
 

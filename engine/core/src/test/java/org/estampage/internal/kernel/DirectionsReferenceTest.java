@@ -123,8 +123,8 @@ class DirectionsReferenceTest {
             double up = (double) d[1] * n[0] + (double) d[2] * n[1] + (double) d[3] * n[2];
             assertThat(d[0]).isZero();
             assertThat(d[4]).isZero();
-            // 2.3e-7 from the mapping (measured over a 2048² grid), and the basis and the normal's own rounding: a handful of 6e-8.
-            if (!(Math.abs(length - 1) < 6e-7 && up > -3e-7)) {
+            // 3e-7 is the promise; 2.75e-7 is the worst of four million. By as much it may dip below the plane.
+            if (!(Math.abs(length - 1) < 3e-7 && up > -3e-7)) {
                 throw new AssertionError("length %s, up %s about (%s, %s, %s)".formatted(length, up, n[0], n[1], n[2]));
             }
         }
