@@ -83,10 +83,11 @@ final class Snippets implements AutoCloseable {
                 return Optional.of(compileFailure(snippet, base));
             }
             if (event.exception() instanceof EvalException e) {
-                return Optional.of(new Failure(base + lineOffset(snippet.source(), e), describe(e), e));
+                // JShell's line numbers within a snippet can't be relied on: an exception is shown where its statement begins.
+                return Optional.of(new Failure(0, describe(e), e));
             }
             if (event.exception() instanceof UnresolvedReferenceException e) {
-                return Optional.of(new Failure(base, "calls something that does not exist: " + unresolved(e), e));
+                return Optional.of(new Failure(0, "calls something that does not exist: " + unresolved(e), e));
             }
             if (values != null && event.value() != null && !event.value().isEmpty()) {
                 values.add(event.value());
@@ -125,24 +126,6 @@ final class Snippets implements AutoCloseable {
     private static Optional<String> suggestion(String message) {
         Matcher matcher = MISSING.matcher(message);
         return matcher.find() ? Nearest.to(matcher.group(1), Help.names()) : Optional.empty();
-    }
-
-    /** Returns the offset of the line of a snippet in which an exception arose; 0 if it says nothing of the snippet. */
-    private static int lineOffset(String source, EvalException e) {
-        for (StackTraceElement element : e.getStackTrace()) {
-            String file = element.getFileName();
-            if (file != null && file.startsWith("#") && element.getLineNumber() > 0) {
-                int offset = 0;
-                for (int line = 1; line < element.getLineNumber() && offset >= 0; line++) {
-                    offset = source.indexOf('\n', offset) + 1;
-                    if (offset == 0) {
-                        return 0;
-                    }
-                }
-                return offset;
-            }
-        }
-        return 0;
     }
 
     /** Returns what an exception says to people: the message where our own code or the caller's mistake wrote one, else class and message. */

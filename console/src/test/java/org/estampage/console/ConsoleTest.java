@@ -78,6 +78,10 @@ class ConsoleTest {
         assertThat(outcome.err).startsWith("s.jsh:2:1: ").contains("nowhere.ply").contains("does not exist").doesNotContain("\tat ");
         assertThat(folder.resolve("after.txt")).doesNotExist();
         assertThat(console("", "--stacktrace", "s.jsh").err).contains("\tat ");
+        // A statement of several lines, behind a blank line and a comment, is shown where it begins.
+        Outcome late = script(
+                "var a = 1;\n\n// why\nvar b = List.of(1)\n        .stream()\n        .map(x -> x / 0)\n        .toList();\n");
+        assertThat(late.err).startsWith("s.jsh:4:1: ArithmeticException").contains("    var b = List.of(1)\n    ^\n");
     }
 
     @Test
