@@ -13,6 +13,7 @@ import org.estampage.maps.NormalMap;
 import org.estampage.maps.ObjectNormalMap;
 import org.estampage.maps.OcclusionMap;
 import org.estampage.maps.PositionMap;
+import org.estampage.mesh.Adjacency;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.Normals;
@@ -210,6 +211,54 @@ class BakeReferenceTest {
         double w1 = cross(u - uv[a], v - uv[a + 1], uv[c] - uv[a], uv[c + 1] - uv[a + 1]) / area;
         double w2 = cross(uv[b] - uv[a], uv[b + 1] - uv[a + 1], u - uv[a], v - uv[a + 1]) / area;
         return new double[] {1 - w1 - w2, w1, w2};
+    }
+
+    @Test
+    void seams_lookTheSameFromBothSides_afterPadding() {
+        // Along every UV seam the two sides show the same points of the surface; a bilinear lookup there reads the padding of both. One step of
+        // 8 bits is what an eye or an 8-bit file can tell apart.
+        Mesh low = mesh(DisplacedSphere.lowPoly(6, 1.0 / 32), "low");
+        Mesh high = mesh(DisplacedSphere.highPoly(200_000), "high");
+        BakeResult result = Baker.create().bake(BakeJob.of(Cage.imported(low, low.unit(1.2)), high).size(512)
+                .maps(ObjectNormalMap.create(), HeightMap.create(), PositionMap.create()).build(), Task.silent());
+        FloatImage normal = result.map("object-normal"), position = result.map("position"), height = result.map("height");
+        float[] uv = low.uvSets().get(0).values();
+        int[] uvOf = low.uvSets().get(0).indices();
+        Adjacency adjacency = Adjacency.of(low);
+        int seams = 0;
+        double worstNormal = 0, worstPosition = 0, worstHeight = 0;
+        for (int e = 0; e < adjacency.edgeCount(); e++) {
+            int o = adjacency.opposite(e);
+            if (o < e || uvOf[e] == uvOf[Adjacency.next(o)]) {
+                continue;
+            }
+            seams++;
+            for (double t = 0.05; t < 1; t += 0.1) {
+                double[] a = along(uv, uvOf[e], uvOf[Adjacency.next(e)], t), b = along(uv, uvOf[Adjacency.next(o)], uvOf[o], t);
+                for (int c = 0; c < 3; c++) {
+                    worstNormal = Math.max(worstNormal, Math.abs(bilinear(normal, a, c) - bilinear(normal, b, c)) / 2);
+                    worstPosition = Math.max(worstPosition, Math.abs(bilinear(position, a, c) - bilinear(position, b, c)) / 2);
+                }
+                double span = 2 * result.range("height").atOne();
+                worstHeight = Math.max(worstHeight, Math.abs(bilinear(height, a, 0) - bilinear(height, b, 0)) / span);
+            }
+        }
+        assertThat(seams).isEqualTo(12 * 6);
+        assertThat(worstNormal).as("normal").isLessThanOrEqualTo(1 / 255.0);
+        assertThat(worstPosition).as("position").isLessThanOrEqualTo(1 / 255.0);
+        assertThat(worstHeight).as("height").isLessThanOrEqualTo(1 / 255.0);
+    }
+
+    private static double[] along(float[] uv, int from, int to, double t) {
+        return new double[] {(1 - t) * uv[2 * from] + t * uv[2 * to], (1 - t) * uv[2 * from + 1] + t * uv[2 * to + 1]};
+    }
+
+    private static double bilinear(FloatImage image, double[] uv, int channel) {
+        double x = uv[0] * image.width() - 0.5, y = (1 - uv[1]) * image.height() - 0.5;
+        int x0 = (int) Math.floor(x), y0 = (int) Math.floor(y);
+        double fx = x - x0, fy = y - y0;
+        return (1 - fy) * ((1 - fx) * image.get(x0, y0, channel) + fx * image.get(x0 + 1, y0, channel))
+                + fy * ((1 - fx) * image.get(x0, y0 + 1, channel) + fx * image.get(x0 + 1, y0 + 1, channel));
     }
 
     static Stream<OcclusionScene> scenes() {
