@@ -57,7 +57,7 @@ final class Prompt {
 
     int run() {
         ProgressLine progress = new ProgressLine(err, terminal);
-        Session.setCurrent(new Session(folder, Map.of(), progress, out));
+        Session.setCurrent(new Session(folder, Map.of(), progress, out, err));
         try (Lines lines = terminal ? editedLines() : plainLines();
                 Snippets snippets = new Snippets(InputStream.nullInputStream(), out, err)) {
             if (terminal) {

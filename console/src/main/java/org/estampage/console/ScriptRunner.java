@@ -77,7 +77,7 @@ public final class ScriptRunner {
             err.println("estampage: the script " + script + " can't be read: " + e.getMessage());
             return USAGE;
         }
-        Session session = new Session(folder, arguments, progress, out);
+        Session session = new Session(folder, arguments, progress, out, err);
         Session.setCurrent(session);
         Thread script0 = Thread.currentThread();
         Thread hook = new Thread(() -> {

@@ -11,6 +11,7 @@ import java.util.Set;
 import java.util.WeakHashMap;
 import org.estampage.bvh.Bvh;
 import org.estampage.bvh.RayTracer;
+import org.estampage.finding.Finding;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Cancellation;
 import org.estampage.task.MemoryBudget;
@@ -35,14 +36,16 @@ final class Session {
     private final Cancellation cancellation = new Cancellation();
     private final Task task;
     private final PrintStream out;
+    private final PrintStream err;
     // Meshes are compared by identity, and a tracer goes when its mesh does.
     private final Map<Mesh, RayTracer> tracers = new WeakHashMap<>();
 
-    Session(Path folder, Map<String, String> arguments, Progress progress, PrintStream out) {
+    Session(Path folder, Map<String, String> arguments, Progress progress, PrintStream out, PrintStream err) {
         this.folder = folder;
         this.arguments = new LinkedHashMap<>(arguments);
         this.task = new Task(progress, cancellation, MemoryBudget.ofHeap());
         this.out = out;
+        this.err = err;
     }
 
     static Session current() {
@@ -73,6 +76,13 @@ final class Session {
 
     PrintStream out() {
         return out;
+    }
+
+    /** Says what was noticed while a file was written, on the error stream. */
+    void report(Path file, Iterable<Finding> findings) {
+        for (Finding finding : findings) {
+            err.println("estampage: " + shown(file) + ": " + finding);
+        }
     }
 
     void cancel() {

@@ -43,10 +43,10 @@ public final class Verbs {
         return Mesh.builder(positions, triangles);
     }
 
-    /** Writes a mesh; the ending picks the format. */
+    /** Writes a mesh; the ending picks the format. What the format can't carry is said on the error stream. */
     public static List<Path> save(MeshSource mesh, String path) throws IOException {
         Path file = Session.current().resolve(path);
-        MeshFiles.write(mesh.build(), file, Session.current().task());
+        Session.current().report(file, MeshFiles.write(mesh.build(), file, Session.current().task()));
         return List.of(Session.current().shown(file));
     }
 

@@ -85,6 +85,18 @@ class ConsoleTest {
     }
 
     @Test
+    void savingAMesh_saysWhatTheFormatLeavesOut() throws IOException {
+        Outcome outcome = script("""
+                float[] p = {0, 0, 0, 1, 0, 0, 0, 1, 0};
+                int[] t = {0, 1, 2};
+                save(smooth(mesh(p, t)), "a.stl");
+                """);
+        assertThat(outcome.code).as(outcome.err).isZero();
+        assertThat(outcome.err).startsWith("estampage: a.stl: ").contains("normals");
+        assertThat(folder.resolve("a.stl")).exists();
+    }
+
+    @Test
     void malformedArgument_andUnknownOne_areNamed() throws IOException {
         assertThat(script("var n = arg(\"size\", 3);", "size=big").err).contains("size=big is not a whole number");
         assertThat(script("var n = arg(\"size\", 3);", "sise=5").err).contains("does not read the argument sise; did you mean size?");
