@@ -49,7 +49,7 @@ void job() throws IOException {
     stage("bake");
     files.clear();
     files.addAll(save(result, out + "/bollard"));
-    files.addAll(save(result.low(), out + "/bollard-low.obj"));
+    files.addAll(save(low, out + "/bollard-low.obj"));
     stage("write");
     IO.println(String.format(Locale.ROOT, "%-10s%12.2f s%n", "all", total));
     IO.println(high);

@@ -14,7 +14,7 @@ var result = bake(low, high).cage(c).size(arg("size", 1024)).samples(2)
         .maps(normal(), objectNormal(), height(), occlusion(arg("rays", 64)), coverage()).run();
 IO.println(result.summary());
 var out = arg("out", "out/scan");
-save(result.low(), out + "-low.obj");
+save(low, out + "-low.obj");
 for (var file : save(result, out)) {
     IO.println("  " + file);
 }
