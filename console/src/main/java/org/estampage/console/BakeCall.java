@@ -29,7 +29,7 @@ public final class BakeCall {
 
     /** Sets the cage; without one it is fitted. */
     public BakeCall cage(CageSource cage) {
-        job.cage(cage.build());
+        job.cage(session.present(cage).build());
         return this;
     }
 

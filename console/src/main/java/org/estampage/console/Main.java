@@ -31,18 +31,23 @@ public final class Main {
         PrintStream out = new PrintStream(System.out, true, StandardCharsets.UTF_8);
         PrintStream err = new PrintStream(System.err, true, StandardCharsets.UTF_8);
         boolean terminal = System.console() != null && System.console().isTerminal();
-        System.exit(run(arguments, Path.of("").toAbsolutePath(), System.in, out, err, terminal));
+        // Java can't tell about the error stream alone; the launcher can.
+        String told = System.getProperty("estampage.errorTerminal");
+        boolean errorTerminal = told == null ? terminal : Boolean.parseBoolean(told);
+        System.exit(run(arguments, Path.of("").toAbsolutePath(), System.in, out, err, terminal, errorTerminal));
     }
 
     /**
      * Runs the console.
      *
-     * @param arguments as on the command line
-     * @param folder    the caller's folder
-     * @param terminal  whether people are at the other end
+     * @param arguments     as on the command line
+     * @param folder        the caller's folder
+     * @param terminal      whether people type the input and read the output
+     * @param errorTerminal whether {@code err} is a terminal, which gets a progress bar
      * @return the exit code
      */
-    static int run(String[] arguments, Path folder, InputStream in, PrintStream out, PrintStream err, boolean terminal) {
+    static int run(String[] arguments, Path folder, InputStream in, PrintStream out, PrintStream err, boolean terminal,
+            boolean errorTerminal) {
         boolean stackTraces = false;
         String script = null;
         Map<String, String> values = new LinkedHashMap<>();
@@ -70,8 +75,12 @@ public final class Main {
                 values.put(argument.substring(0, equals), argument.substring(equals + 1));
             }
         }
-        return script == null
-                ? new Prompt(folder, in, out, err, terminal).run()
-                : new ScriptRunner(folder, in, out, err, terminal, stackTraces).run(script, values);
+        if (script == null) {
+            return new Prompt(folder, in, out, err, terminal, errorTerminal).run();
+        }
+        ScriptRunner runner = new ScriptRunner(folder, in, out, err, errorTerminal, stackTraces);
+        try (Interrupts interrupts = Interrupts.take(runner::cancel, err)) {
+            return interrupts.exitCode(runner.run(script, values));
+        }
     }
 }

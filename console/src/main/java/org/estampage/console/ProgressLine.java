@@ -13,18 +13,28 @@ final class ProgressLine implements Progress {
     private static final long REDRAW_NANOS = 100_000_000;
     private static final long SHOW_AFTER_NANOS = 300_000_000;
     private static final long LONG_STAGE_NANOS = 1_000_000_000;
-    private static final int BAR = 24;
+    private static final int BAR = 20;
+    /** With these two a line stays below 80 columns, the narrowest terminal in common use: a line that wraps can't be rewritten. */
+    private static final int NAME = 28;
 
     private final PrintStream err;
     private final boolean terminal;
+    private final long showAfterNanos;
     private String stage = "";
     private long started;
     private long drawn;
     private int length;
+    private long furthest;
 
     ProgressLine(PrintStream err, boolean terminal) {
+        this(err, terminal, SHOW_AFTER_NANOS);
+    }
+
+    /** Makes one that shows a stage only after so many nanoseconds. */
+    ProgressLine(PrintStream err, boolean terminal, long showAfterNanos) {
         this.err = err;
         this.terminal = terminal;
+        this.showAfterNanos = showAfterNanos;
     }
 
     @Override
@@ -35,16 +45,18 @@ final class ProgressLine implements Progress {
             stage = name;
             started = now;
             drawn = now;
+            furthest = 0;
         }
+        furthest = Math.max(furthest, done); // threads may report out of order
         if (total >= 0 && done >= total) {
             clear();
             if (!terminal && now - started > LONG_STAGE_NANOS) {
                 err.printf(Locale.ROOT, "%s: %.1f s%n", name, (now - started) * 1e-9);
             }
             stage = "";
-        } else if (terminal && now - drawn > REDRAW_NANOS && now - started > SHOW_AFTER_NANOS) {
+        } else if (terminal && now - drawn >= Math.min(REDRAW_NANOS, showAfterNanos) && now - started >= showAfterNanos) {
             drawn = now;
-            draw(line(name, done, total, now - started));
+            draw(line(name, furthest, total, now - started));
         }
     }
 
@@ -57,7 +69,10 @@ final class ProgressLine implements Progress {
         }
     }
 
-    static String line(String name, long done, long total, long nanos) {
+    static String line(String fullName, long done, long total, long nanos) {
+        String name = fullName.length() <= NAME
+                ? fullName
+                : fullName.substring(0, NAME / 2) + "…" + fullName.substring(fullName.length() - NAME / 2 + 1);
         double seconds = nanos * 1e-9;
         if (total <= 0) {
             return String.format(Locale.ROOT, "%s  %,d  %.0f s", name, done, seconds);
@@ -65,7 +80,8 @@ final class ProgressLine implements Progress {
         double part = (double) done / total;
         int full = (int) (part * BAR);
         String left = part > 0.02 ? String.format(Locale.ROOT, ", %.0f s left", seconds / part - seconds) : "";
-        return String.format(Locale.ROOT, "%-28s [%s%s] %3.0f %%  %.0f s%s", name, "#".repeat(full), ".".repeat(BAR - full), 100 * part,
+        return String.format(Locale.ROOT, "%-" + NAME + "s [%s%s] %3.0f %%  %.0f s%s", name, "#".repeat(full), ".".repeat(BAR - full),
+                100 * part,
                 seconds, left);
     }
 

@@ -46,18 +46,21 @@ final class Prompt {
     private final PrintStream out;
     private final PrintStream err;
     private final boolean terminal;
+    private final boolean errorTerminal;
 
-    Prompt(Path folder, InputStream in, PrintStream out, PrintStream err, boolean terminal) {
+    Prompt(Path folder, InputStream in, PrintStream out, PrintStream err, boolean terminal, boolean errorTerminal) {
         this.folder = folder;
         this.in = in;
         this.out = out;
         this.err = err;
         this.terminal = terminal;
+        this.errorTerminal = errorTerminal;
     }
 
     int run() {
-        ProgressLine progress = new ProgressLine(err, terminal);
-        Session.setCurrent(new Session(folder, Map.of(), progress, out, err));
+        ProgressLine progress = new ProgressLine(err, errorTerminal);
+        Session session = new Session(folder, Map.of(), progress, out, err);
+        Session.setCurrent(session);
         try (Lines lines = terminal ? editedLines() : plainLines();
                 Snippets snippets = new Snippets(InputStream.nullInputStream(), out, err)) {
             if (terminal) {
@@ -70,7 +73,19 @@ final class Prompt {
                     return ScriptRunner.OK;
                 }
                 text.append(line).append('\n');
-                runWhatIsComplete(text, snippets, progress);
+                try (Interrupts interrupts = Interrupts.take(() -> {
+                    session.cancel();
+                    snippets.stop();
+                }, err)) {
+                    runWhatIsComplete(text, snippets, session, progress);
+                    if (interrupts.mustEnd()) {
+                        return interrupts.exitCode(ScriptRunner.FAILED);
+                    }
+                }
+                if (session.isCancelled()) {
+                    text.setLength(0);
+                    session.renew();
+                }
             }
         } catch (IOException e) {
             err.println("estampage: the input can't be read: " + e.getMessage());
@@ -80,7 +95,7 @@ final class Prompt {
         }
     }
 
-    private void runWhatIsComplete(StringBuilder inoutText, Snippets snippets, ProgressLine progress) {
+    private void runWhatIsComplete(StringBuilder inoutText, Snippets snippets, Session session, ProgressLine progress) {
         while (!inoutText.toString().isBlank()) {
             CompletionInfo info = snippets.first(inoutText.toString());
             if (info.completeness() == Completeness.DEFINITELY_INCOMPLETE) {
@@ -93,8 +108,12 @@ final class Prompt {
                 return;
             }
             List<String> values = new ArrayList<>();
-            Optional<Snippets.Failure> failure = snippets.run(source, values);
+            Optional<Snippets.Failure> failure = snippets.run(source, null, values);
             progress.clear();
+            if (session.isCancelled()) {
+                err.println("cancelled; no partial file was left");
+                return;
+            }
             failure.ifPresentOrElse(f -> err.println(f.message()), () -> values.forEach(out::println));
             inoutText.append(rest);
         }

@@ -5,12 +5,18 @@ import java.io.InputStream;
 import java.io.PrintStream;
 import java.nio.charset.MalformedInputException;
 import java.nio.file.Files;
+import java.nio.file.InvalidPathException;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
+import java.util.LinkedHashSet;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import jdk.jshell.SourceCodeAnalysis.Completeness;
 import jdk.jshell.SourceCodeAnalysis.CompletionInfo;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Runs a script snippet by snippet and stops at the first that fails.
@@ -18,7 +24,7 @@ import jdk.jshell.SourceCodeAnalysis.CompletionInfo;
  * <p>What fails is reported as {@code file:line:column: message}, with the line and a mark under the place. Values of expressions are not printed;
  * scripts print what they want to.
  *
- * @threads confined; one script at a time in a JVM
+ * @threads confined, but for {@link #cancel}; one script at a time in a JVM
  */
 public final class ScriptRunner {
     /** Exit code of success. */
@@ -36,6 +42,9 @@ public final class ScriptRunner {
     private final PrintStream err;
     private final ProgressLine progress;
     private final boolean stackTraces;
+    private @Nullable Session runningSession;
+    private @Nullable Snippets runningSnippets;
+    private boolean cancelled;
 
     /**
      * Makes a runner.
@@ -70,6 +79,9 @@ public final class ScriptRunner {
         } catch (NoSuchFileException e) {
             err.println("estampage: the script " + script + " does not exist; give a path to a .jsh file");
             return USAGE;
+        } catch (InvalidPathException e) {
+            err.println("estampage: " + script + " can't be a path on this system: " + e.getReason());
+            return USAGE;
         } catch (MalformedInputException e) {
             err.println("estampage: the script " + script + " is not UTF-8 text");
             return USAGE;
@@ -77,97 +89,127 @@ public final class ScriptRunner {
             err.println("estampage: the script " + script + " can't be read: " + e.getMessage());
             return USAGE;
         }
+        if (text.startsWith("\ufeff")) { // some editors put a byte order mark in front
+            text = text.substring(1);
+        }
         Session session = new Session(folder, arguments, progress, out, err);
         Session.setCurrent(session);
-        Thread script0 = Thread.currentThread();
-        Thread hook = new Thread(() -> {
-            // An interrupt from the keyboard ends the JVM: stop the work first, so that no half-written file stays.
-            session.cancel();
-            try {
-                script0.join(2000);
-            } catch (InterruptedException e) {
-                Thread.currentThread().interrupt();
-            }
-        });
-        Runtime.getRuntime().addShutdownHook(hook);
         try (Snippets snippets = new Snippets(in, out, err)) {
+            started(session, snippets);
+            warnEarly(text, arguments);
             return run(script, text, snippets, session);
         } finally {
+            started(null, null);
             progress.clear();
             out.flush();
             err.flush();
             Session.setCurrent(null);
-            try {
-                Runtime.getRuntime().removeShutdownHook(hook);
-            } catch (IllegalStateException e) {
-                // The JVM is going down already, and the hook waits for this thread.
-            }
+        }
+    }
+
+    private synchronized void started(@Nullable Session session, @Nullable Snippets snippets) {
+        runningSession = session;
+        runningSnippets = snippets;
+        if (cancelled) {
+            stop();
+        }
+    }
+
+    /**
+     * Asks the script to stop, which then ends with {@link #CANCELLED}; a script that has not begun will not begin.
+     *
+     * @threads safe for concurrent calls
+     */
+    public synchronized void cancel() {
+        cancelled = true;
+        stop();
+    }
+
+    private void stop() {
+        if (runningSession != null && runningSnippets != null) {
+            runningSession.cancel();
+            runningSnippets.stop();
         }
     }
 
     private int run(String script, String text, Snippets snippets, Session session) {
         String rest = text;
         while (!rest.isBlank()) {
+            // What is left is always the text's own end.
             int offset = text.length() - rest.length();
+            if (session.isCancelled()) {
+                return cancelled(script, text, offset + Masked.start(rest));
+            }
             CompletionInfo info = snippets.first(rest);
             if (info.completeness() == Completeness.EMPTY) {
                 break;
             }
-            String source = info.source() == null ? rest : info.source();
             if (info.completeness() == Completeness.DEFINITELY_INCOMPLETE) {
-                report(script, text, offset + leadingSpace(rest), "this is not finished: a bracket or a quotation mark is still open");
+                report(script, text, offset + Masked.start(rest), "this is not finished: a bracket or a quotation mark is still open");
                 return FAILED;
             }
-            Optional<Snippets.Failure> failure = snippets.run(source, null);
+            String source = info.source() == null ? rest : info.source();
+            String remaining = info.remaining() == null ? "" : info.remaining();
+            Optional<Snippets.Failure> failure = snippets.run(source, remaining, null);
+            if (session.isCancelled()) {
+                return cancelled(script, text, offset + Masked.start(rest));
+            }
             if (failure.isPresent()) {
-                progress.clear();
                 Snippets.Failure f = failure.get();
-                report(script, text, offset + place(rest, source, f.offset()), f.message());
+                report(script, text, Math.min(offset + f.offset(), text.length()), f.message());
                 if (stackTraces && f.exception() != null) {
                     f.exception().printStackTrace(err);
                 }
-                return session.task().cancellation().isCancelled() ? CANCELLED : FAILED;
+                return FAILED;
             }
-            String remaining = info.remaining() == null ? "" : info.remaining();
             if (remaining.length() >= rest.length()) {
                 break;
             }
             rest = remaining;
         }
         for (String name : session.unknownArguments()) {
-            err.println("estampage: warning: the script does not read the argument " + name + Nearest.to(name, session.askedArguments())
-                    .map(meant -> "; did you mean " + meant + "?").orElse("; it reads " + String.join(", ", session.askedArguments())));
+            if (mentions(text, name)) { // the others were named at the start
+                warnUnread(name, session.askedArguments());
+            }
         }
         return OK;
     }
 
-    /** Returns where a snippet's offset lies in the rest of the text: the snippet is the text's own, but for space before and a semicolon behind. */
-    private static int place(String rest, String source, int offset) {
-        int from = rest.startsWith(source) ? 0 : Math.max(0, rest.indexOf(source.strip().split("\\R", 2)[0])) - leadingSpace(source);
-        int at = Math.max(0, from + offset);
-        // An error at the snippet as a whole is shown at its first letter.
-        return offset == 0 ? Math.max(at, leadingSpace(rest)) : Math.min(at, rest.length());
+    private int cancelled(String script, String text, int offset) {
+        report(script, text, offset, "cancelled; no partial file was left");
+        return CANCELLED;
     }
 
-    private static int leadingSpace(String text) {
-        int i = 0;
-        while (i < text.length()) {
-            if (Character.isWhitespace(text.charAt(i))) {
-                i++;
-            } else if (text.startsWith("//", i)) {
-                int end = text.indexOf('\n', i);
-                i = end < 0 ? text.length() : end + 1;
-            } else if (text.startsWith("/*", i)) {
-                int end = text.indexOf("*/", i + 2);
-                i = end < 0 ? text.length() : end + 2;
-            } else {
-                break;
+    private static final Pattern READ = Pattern.compile("\\barg\\s*\\(\\s*\"(\\w+)\"");
+
+    /** Names arguments that the script can't read, before hours of work are spent with a misspelt one. */
+    private void warnEarly(String text, Map<String, String> arguments) {
+        Set<String> read = new LinkedHashSet<>();
+        Matcher matcher = READ.matcher(text);
+        while (matcher.find()) {
+            read.add(matcher.group(1));
+        }
+        for (String name : arguments.keySet()) {
+            if (!mentions(text, name)) {
+                warnUnread(name, read);
             }
         }
-        return i;
+    }
+
+    /** A name that is put together while the script runs is not found; then the warning is one too many. */
+    private static boolean mentions(String text, String name) {
+        return text.contains("\"" + name + "\"");
+    }
+
+    private void warnUnread(String name, Set<String> read) {
+        String hint = Nearest.to(name, read).map(meant -> "; did you mean " + meant + "?")
+                .orElse(read.isEmpty() ? "; it reads none" : "; it reads " + String.join(", ", read));
+        progress.clear();
+        err.println("estampage: warning: the script does not read the argument " + name + hint);
     }
 
     private void report(String script, String text, int offset, String message) {
+        progress.clear();
         int line = 1;
         int lineStart = 0;
         for (int i = 0; i < offset; i++) {

@@ -11,6 +11,8 @@ import java.util.Set;
 import java.util.WeakHashMap;
 import org.estampage.bvh.Bvh;
 import org.estampage.bvh.RayTracer;
+import org.estampage.cage.CageFit;
+import org.estampage.cage.CageSource;
 import org.estampage.finding.Finding;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Cancellation;
@@ -33,19 +35,24 @@ final class Session {
     private final Path folder;
     private final Map<String, String> arguments;
     private final Set<String> asked = new LinkedHashSet<>();
-    private final Cancellation cancellation = new Cancellation();
-    private final Task task;
+    private final Progress progress;
     private final PrintStream out;
     private final PrintStream err;
+    private volatile Task task;
     // Meshes are compared by identity, and a tracer goes when its mesh does.
     private final Map<Mesh, RayTracer> tracers = new WeakHashMap<>();
 
     Session(Path folder, Map<String, String> arguments, Progress progress, PrintStream out, PrintStream err) {
         this.folder = folder;
         this.arguments = new LinkedHashMap<>(arguments);
-        this.task = new Task(progress, cancellation, MemoryBudget.ofHeap());
+        this.progress = progress;
         this.out = out;
         this.err = err;
+        this.task = newTask(progress);
+    }
+
+    private static Task newTask(Progress progress) {
+        return new Task(progress, new Cancellation(), MemoryBudget.ofHeap());
     }
 
     static Session current() {
@@ -85,8 +92,23 @@ final class Session {
         }
     }
 
+    /** Asks what runs now to stop; safe from any thread. */
     void cancel() {
-        cancellation.cancel();
+        task.cancellation().cancel();
+    }
+
+    boolean isCancelled() {
+        return task.cancellation().isCancelled();
+    }
+
+    /** Makes verbs work again after {@link #cancel}. */
+    void renew() {
+        task = newTask(progress);
+    }
+
+    /** Returns a cage of this session's present task: one that waits to be fitted may hold a task that was cancelled since. */
+    CageSource present(CageSource cage) {
+        return cage instanceof CageFit fit ? fit.task(task) : cage;
     }
 
     /** Returns the tracer of a mesh, built at its first use. */

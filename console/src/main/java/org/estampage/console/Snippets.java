@@ -9,6 +9,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import jdk.jshell.DeclarationSnippet;
 import jdk.jshell.Diag;
 import jdk.jshell.EvalException;
 import jdk.jshell.JShell;
@@ -32,7 +33,11 @@ final class Snippets implements AutoCloseable {
             "import org.estampage.image.*;", "import org.estampage.maps.*;", "import org.estampage.mesh.*;", "import java.nio.file.*;",
             "import java.util.*;", "import java.io.IOException;");
 
-    /** What went wrong in a snippet. */
+    /**
+     * What went wrong in a snippet.
+     *
+     * @param offset where, in the snippet's text
+     */
     record Failure(int offset, String message, @Nullable Throwable exception) {
     }
 
@@ -69,25 +74,40 @@ final class Snippets implements AutoCloseable {
     /**
      * Runs one snippet.
      *
+     * @param later  the text that follows, in which a name that is still missing may be declared; null when nobody knows
      * @param values receives what expressions and variables gave, as text; may be null
      * @return what failed, with the offset within {@code source}, or nothing
      */
-    Optional<Failure> run(String source, @Nullable List<String> values) {
+    Optional<Failure> run(String source, @Nullable String later, @Nullable List<String> values) {
         for (SnippetEvent event : shell.eval(source)) {
             if (event.causeSnippet() != null) {
                 continue; // a consequence for an earlier snippet
             }
             Snippet snippet = event.snippet();
-            int base = Math.max(0, source.indexOf(snippet.source()));
-            if (event.status() == Snippet.Status.REJECTED || event.status() == Snippet.Status.RECOVERABLE_NOT_DEFINED) {
+            // A snippet begins with the comments in front of it, or is one of several behind them, whose words may stand in them too.
+            int start = Masked.start(source);
+            int base = source.startsWith(snippet.source()) ? 0 : Math.max(start, source.indexOf(snippet.source(), start));
+            int head = Math.max(start, base);
+            if (event.status() == Snippet.Status.REJECTED) {
                 return Optional.of(compileFailure(snippet, base));
+            }
+            if (snippet instanceof DeclarationSnippet declaration
+                    && (event.status() == Snippet.Status.RECOVERABLE_DEFINED || event.status() == Snippet.Status.RECOVERABLE_NOT_DEFINED)) {
+                Optional<Failure> missing = missing(declaration, base, later);
+                if (missing.isPresent()) {
+                    return missing;
+                }
+                if (values != null) {
+                    values.add(declaration.name() + " waits for " + listed(shell.unresolvedDependencies(declaration).toList()));
+                }
             }
             if (event.exception() instanceof EvalException e) {
                 // JShell's line numbers within a snippet can't be relied on: an exception is shown where its statement begins.
-                return Optional.of(new Failure(0, describe(e), e));
+                return Optional.of(new Failure(head, describe(e), e));
             }
             if (event.exception() instanceof UnresolvedReferenceException e) {
-                return Optional.of(new Failure(0, "calls something that does not exist: " + unresolved(e), e));
+                List<String> names = shell.unresolvedDependencies(e.getSnippet()).toList();
+                return Optional.of(new Failure(head, e.getSnippet().name() + " uses what does not exist: " + listed(names), e));
             }
             if (values != null && event.value() != null && !event.value().isEmpty()) {
                 values.add(event.value());
@@ -96,17 +116,47 @@ final class Snippets implements AutoCloseable {
         return Optional.empty();
     }
 
-    private String unresolved(UnresolvedReferenceException e) {
-        List<String> names = new ArrayList<>();
-        shell.unresolvedDependencies(e.getSnippet()).forEach(names::add);
-        return String.join(", ", names);
+    /** Asks what runs to stop, from any thread. What loops in the snippet's own code stops; what runs in the library must look at its task. */
+    void stop() {
+        shell.stop();
+    }
+
+    /** Returns a failure if a declaration names what exists neither now nor in the text that follows. */
+    private Optional<Failure> missing(DeclarationSnippet declaration, int base, @Nullable String later) {
+        // What an import brings can't be told from its text.
+        if (later == null || Masked.find(later, "import") >= 0) {
+            return Optional.empty();
+        }
+        for (String dependency : shell.unresolvedDependencies(declaration).toList()) {
+            String name = name(dependency);
+            if (Masked.find(later, name) < 0) {
+                int at = Math.max(0, Masked.find(declaration.source(), name));
+                return Optional.of(new Failure(base + at, "there is no " + listed(List.of(dependency)), null));
+            }
+        }
+        return Optional.empty();
+    }
+
+    /** Returns the bare name of what JShell describes as {@code method load(java.lang.String)} and the like. */
+    private static String name(String dependency) {
+        String tail = dependency.substring(dependency.indexOf(' ') + 1);
+        int end = tail.indexOf('(');
+        return end < 0 ? tail : tail.substring(0, end);
+    }
+
+    private static String listed(List<String> dependencies) {
+        List<String> texts = new ArrayList<>();
+        for (String dependency : dependencies) {
+            texts.add(dependency.replaceAll("\\b(?:[a-z]\\w*\\.)+(?=[A-Z])", "")
+                    + Nearest.to(name(dependency), Help.names()).map(meant -> " (did you mean " + meant + "?)").orElse(""));
+        }
+        return String.join(", ", texts);
     }
 
     private Failure compileFailure(Snippet snippet, int base) {
         Diag first = shell.diagnostics(snippet).filter(Diag::isError).findFirst().orElse(null);
         if (first == null) {
-            List<String> names = shell.unresolvedDependencies((jdk.jshell.DeclarationSnippet) snippet).toList();
-            return new Failure(base, "names that do not exist: " + String.join(", ", names), null);
+            return new Failure(base, "this is not Java", null);
         }
         String message = first.getMessage(Locale.ROOT);
         StringBuilder text = new StringBuilder();

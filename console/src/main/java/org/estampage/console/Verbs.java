@@ -52,7 +52,7 @@ public final class Verbs {
 
     /** Writes a cage as a mesh; the ending picks the format. */
     public static List<Path> save(CageSource cage, String path) throws IOException {
-        return save(cage.build().mesh(), path);
+        return save(Session.current().present(cage).build().mesh(), path);
     }
 
     /** Writes every map of a bake: {@code out/bollard} gives {@code out/bollard-normal.png} and so on. */
@@ -167,7 +167,7 @@ public final class Verbs {
 
     /** Returns what is worth knowing about a cage between two meshes. */
     public static Findings check(MeshSource low, MeshSource high, CageSource cage) {
-        return CageCheck.check(low, high, cage, Session.current().task());
+        return CageCheck.check(low, high, Session.current().present(cage), Session.current().task());
     }
 
     /** Returns a path as the caller means it: a relative one starts at the caller's folder. */

@@ -25,7 +25,7 @@ class ConsoleTest {
     private Outcome console(String input, String... arguments) {
         ByteArrayOutputStream out = new ByteArrayOutputStream(), err = new ByteArrayOutputStream();
         int code = Main.run(arguments, folder, new ByteArrayInputStream(input.getBytes(StandardCharsets.UTF_8)),
-                new PrintStream(out, true, StandardCharsets.UTF_8), new PrintStream(err, true, StandardCharsets.UTF_8), false);
+                new PrintStream(out, true, StandardCharsets.UTF_8), new PrintStream(err, true, StandardCharsets.UTF_8), false, false);
         return new Outcome(code, out.toString(StandardCharsets.UTF_8).replace("\r\n", "\n"),
                 err.toString(StandardCharsets.UTF_8).replace("\r\n", "\n"));
     }
@@ -149,7 +149,7 @@ class ConsoleTest {
     @Test
     void progress_onATerminalIsOneLine_elsewhereALineForLongStagesOnly() {
         assertThat(ProgressLine.line("baking", 50, 200, 10_000_000_000L))
-                .isEqualTo("baking                       [######..................]  25 %  10 s, 30 s left");
+                .isEqualTo("baking                       [#####...............]  25 %  10 s, 30 s left");
         ByteArrayOutputStream quiet = new ByteArrayOutputStream();
         ProgressLine line = new ProgressLine(new PrintStream(quiet, true, StandardCharsets.UTF_8), false);
         for (int i = 0; i <= 10; i++) {
