@@ -10,7 +10,9 @@ import java.lang.reflect.Modifier;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -180,9 +182,11 @@ class ConsoleTest {
                 var result = bake(low, high).cage(c).size(4096).maps(occlusion(4096)).run();
                 save(result, "out/never");
                 """);
-        Process process = new ProcessBuilder(Path.of(System.getProperty("java.home"), "bin", "java").toString(), "--add-modules",
-                "jdk.incubator.vector", "-Xmx1g", "-cp", System.getProperty("java.class.path"), "org.estampage.console.Main", "long.jsh")
-                .directory(folder.toFile()).redirectError(ProcessBuilder.Redirect.DISCARD).start();
+        List<String> command = new ArrayList<>(withSignals());
+        command.addAll(List.of(Path.of(System.getProperty("java.home"), "bin", "java").toString(), "--add-modules", "jdk.incubator.vector",
+                "-Xmx1g",
+                "-cp", System.getProperty("java.class.path"), "org.estampage.console.Main", "long.jsh"));
+        Process process = new ProcessBuilder(command).directory(folder.toFile()).redirectError(ProcessBuilder.Redirect.DISCARD).start();
         try {
             assertThat(process.inputReader().readLine()).isEqualTo("baking");
             Thread.sleep(1500); // into the blocks; a cancellation before them would do as well
@@ -194,6 +198,19 @@ class ConsoleTest {
         } finally {
             process.destroyForcibly();
         }
+    }
+
+    /**
+     * Returns what goes in front of a command that is to be sent signals. A build that was started in the background ignores them, and what it starts
+     * inherits that; GNU env gives them back.
+     */
+    static List<String> withSignals() throws Exception {
+        List<String> env = List.of("env", "--default-signal");
+        List<String> trial = new ArrayList<>(env);
+        trial.add("true");
+        boolean works = new ProcessBuilder(trial).redirectErrorStream(true).redirectOutput(ProcessBuilder.Redirect.DISCARD).start()
+                .waitFor() == 0;
+        return works ? env : List.of();
     }
 
     private Path jdk(String name, String version) throws IOException {

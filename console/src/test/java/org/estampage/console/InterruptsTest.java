@@ -33,8 +33,9 @@ class InterruptsTest {
     @TempDir
     Path folder;
 
-    private Process console(String... arguments) throws IOException {
-        List<String> command = new ArrayList<>(List.of(Path.of(System.getProperty("java.home"), "bin", "java").toString(), "--add-modules",
+    private Process console(String... arguments) throws Exception {
+        List<String> command = new ArrayList<>(ConsoleTest.withSignals());
+        command.addAll(List.of(Path.of(System.getProperty("java.home"), "bin", "java").toString(), "--add-modules",
                 "jdk.incubator.vector", "-Xmx256m", "-cp", System.getProperty("java.class.path"), "org.estampage.console.Main"));
         command.addAll(List.of(arguments));
         return new ProcessBuilder(command).directory(folder.toFile()).redirectError(ProcessBuilder.Redirect.DISCARD).start();
