@@ -4,18 +4,22 @@ import org.estampage.io.format.AtomicFile;
 import org.estampage.io.format.FormatException;
 import java.io.IOException;
 import java.nio.file.Path;
-import java.util.Collections;
 import java.util.Locale;
 import java.util.Map;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
+import org.estampage.image.Srgb;
 import org.estampage.io.png.PngReader;
 import org.estampage.io.png.PngWriter;
 import org.estampage.io.png.StoredImage;
 import org.estampage.task.Task;
 
-/** Reads and writes image files: what is read is found out from the content, what is written from the ending. */
+/**
+ * Reads and writes image files: what is read (PNG or JPEG) is found out from the content, what is written from the ending.
+ *
+ * @threads safe for concurrent calls
+ */
 public final class ImageFiles {
     private ImageFiles() {
     }
@@ -49,31 +53,51 @@ public final class ImageFiles {
             throw FormatException.ofFile(String.valueOf(file.getFileName()),
                     "has " + stored.channels() + " channels: a normal map needs red, green and blue");
         }
-        return converted(stored, 3, Encoding.normal());
+        int width = stored.width();
+        int channels = stored.channels();
+        FloatImage out = FloatImage.create(width, stored.height(), Encoding.normal());
+        float[] in = new float[width * channels];
+        float[] row = new float[width * 3];
+        for (int y = 0; y < stored.height(); y++) {
+            stored.read(0, y, width, 1, in);
+            for (int i = 0; i < row.length; i++) {
+                row[i] = Range.SIGNED_UNIT.raw(in[i / 3 * channels + i % 3]);
+            }
+            out.write(0, y, width, 1, row);
+        }
+        return out;
     }
 
     /**
-     * Reads an image of colours, decoded from sRGB to linear; alpha is taken as it is.
+     * Reads an image of colours, decoded from sRGB to linear; alpha is taken as it is. Grey with alpha comes as four channels, red, green and blue
+     * alike.
      *
      * @throws IOException if it can't be read
      */
     public static FloatImage readColour(Path file) throws IOException {
-        FloatImage stored = read(file);
-        int channels = stored.channels() == 2 ? 1 : stored.channels(); // grey with alpha: the alpha would be taken for a colour
-        return converted(stored, channels, new Encoding(Encoding.Kind.COLOUR, Collections.nCopies(channels, Range.UNIT)));
-    }
-
-    private static FloatImage converted(FloatImage stored, int channels, Encoding encoding) {
-        FloatImage out = FloatImage.create(stored.width(), stored.height(), encoding);
-        float[] in = new float[stored.width() * stored.channels()];
-        float[] row = new float[stored.width() * channels];
-        for (int y = 0; y < stored.height(); y++) {
-            stored.read(0, y, stored.width(), 1, in);
+        StoredImage stored = PngReader.read(file);
+        FloatImage image = stored.image();
+        int largest = (1 << stored.bits()) - 1;
+        float[] linear = new float[largest + 1]; // the curve costs a power function, and there are few codes
+        for (int code = 0; code <= largest; code++) {
+            linear[code] = Srgb.decode((float) code / largest);
+        }
+        int width = image.width();
+        int channels = image.channels();
+        int outChannels = channels == 2 ? 4 : channels;
+        int alpha = channels % 2 == 0 ? channels - 1 : -1;
+        FloatImage out = FloatImage.create(width, image.height(), Encoding.colour(outChannels));
+        float[] in = new float[width * channels];
+        float[] row = new float[width * outChannels];
+        for (int y = 0; y < image.height(); y++) {
+            image.read(0, y, width, 1, in);
             for (int i = 0; i < row.length; i++) {
-                int c = i % channels;
-                row[i] = encoding.raw(c, in[i / channels * stored.channels() + c]);
+                int x = i / outChannels;
+                int c = channels != 2 ? i % outChannels : i % outChannels == 3 ? 1 : 0;
+                float v = in[x * channels + c];
+                row[i] = c == alpha ? v : linear[Math.round(v * largest)];
             }
-            out.write(0, y, stored.width(), 1, row);
+            out.write(0, y, width, 1, row);
         }
         return out;
     }
@@ -82,7 +106,7 @@ public final class ImageFiles {
      * Writes an image, whole or not at all.
      *
      * @param bits 8 or 16
-     * @param text keywords and values to be stored with it, in this order
+     * @param text keywords and values to be stored with it, in the map's order; give one that has a fixed order
      * @throws IOException              if it can't be written
      * @throws IllegalArgumentException if the ending is none that can be written, or the depth is not possible
      */

@@ -1,37 +1,35 @@
 package org.estampage.io.png;
 
 import java.awt.image.BufferedImage;
-import java.awt.image.ColorModel;
 import java.awt.image.IndexColorModel;
 import java.awt.image.Raster;
 import java.io.ByteArrayInputStream;
 import java.io.IOException;
-import java.nio.ByteBuffer;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.Arrays;
-import java.util.Collections;
-import java.util.Iterator;
-import java.util.LinkedHashMap;
 import java.util.Map;
 import javax.imageio.ImageIO;
 import javax.imageio.ImageReader;
 import javax.imageio.stream.ImageInputStream;
+import javax.imageio.stream.MemoryCacheImageInputStream;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
 import org.estampage.io.format.FormatException;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Reads PNG and JPEG files through the JDK, value by value: stored number / (2ⁿ − 1), without any colour conversion.
  *
- * @edge palette files give the palette's colours; bits below 8 are spread over 0 … 1 as well
+ * @edge palette files give the palette's colours; a PNG file's one transparent colour becomes an alpha channel
+ * @threads safe for concurrent calls
  */
 public final class PngReader {
-    private static final byte[] SIGNATURE = {(byte) 0x89, 'P', 'N', 'G', '\r', '\n', 0x1a, '\n'};
-    private static final long MOST_TEXELS = 1L << 30;
-    private static final int LONGEST_TEXT = 1 << 20;
+    /**
+     * No JPEG file holds more texels a byte: every 8 × 8 block of its finest component takes at least a bit for its mean, 512 texels a byte; twice
+     * that for safety.
+     */
+    private static final long LARGEST_JPEG_RATIO = 1024;
 
     private PngReader() {
     }
@@ -39,123 +37,75 @@ public final class PngReader {
     /**
      * Reads a file.
      *
-     * @throws IOException if it can't be read or is neither PNG nor JPEG
+     * @throws FormatException if the file is neither PNG nor JPEG, or is cut off or damaged
+     * @throws IOException     if it can't be read
      */
     public static StoredImage read(Path file) throws IOException {
         String name = String.valueOf(file.getFileName());
         byte[] bytes = Files.readAllBytes(file);
-        try (ImageInputStream in = ImageIO.createImageInputStream(new ByteArrayInputStream(bytes))) {
-            Iterator<ImageReader> readers = ImageIO.getImageReaders(in);
-            if (!readers.hasNext()) {
-                throw FormatException.ofFile(name, "is neither PNG nor JPEG: save it as one of them");
+        if (PngLayout.recognises(bytes)) {
+            PngLayout layout = PngLayout.of(name, bytes);
+            BufferedImage image = decode("png", name, bytes);
+            return new StoredImage(floats(image, layout.isPlainGrey()), layout.bits(), layout.texts());
+        }
+        if (bytes.length > 3 && bytes[0] == (byte) 0xff && bytes[1] == (byte) 0xd8 && bytes[2] == (byte) 0xff) {
+            return new StoredImage(floats(decode("jpeg", name, bytes), false), 8, Map.of());
+        }
+        throw FormatException.ofFile(name, "is neither PNG nor JPEG: save it as one of them");
+    }
+
+    private static BufferedImage decode(String format, String name, byte[] bytes) throws IOException {
+        ImageReader reader = ImageIO.getImageReadersByFormatName(format).next(); // the JDK has both
+        try (ImageInputStream in = new MemoryCacheImageInputStream(new ByteArrayInputStream(bytes))) {
+            reader.setInput(in, true, true);
+            long texels = (long) reader.getWidth(0) * reader.getHeight(0);
+            if (format.equals("jpeg") && texels > bytes.length * LARGEST_JPEG_RATIO) {
+                throw FormatException.ofFile(name,
+                        "is damaged: its " + bytes.length + " bytes can't hold the " + texels + " texels it claims");
             }
-            ImageReader reader = readers.next();
-            try {
-                reader.setInput(in, true, true);
-                long texels = (long) reader.getWidth(0) * reader.getHeight(0);
-                if (texels > MOST_TEXELS) {
-                    throw FormatException.ofFile(name, "has " + texels + " texels, more than the " + MOST_TEXELS + " that are read");
-                }
-                BufferedImage image = reader.read(0);
-                return new StoredImage(floats(image), bits(image), texts(bytes));
-            } catch (IOException e) {
-                throw e instanceof FormatException ? e : FormatException.ofFile(name, "is damaged: " + e.getMessage());
-            } catch (RuntimeException e) { // what the JDK's readers throw for broken files
-                throw FormatException.ofFile(name, "is damaged: " + e);
-            } finally {
-                reader.dispose();
-            }
+            return reader.read(0);
+        } catch (FormatException e) {
+            throw e;
+        } catch (IOException | RuntimeException e) { // what the JDK's readers throw for broken files
+            FormatException broken = FormatException.ofFile(name, "is damaged, or of a kind that is not read: " + e.getMessage());
+            broken.initCause(e);
+            throw broken;
+        } finally {
+            reader.dispose();
         }
     }
 
-    private static int bits(BufferedImage image) {
-        return image.getColorModel().getComponentSize(0);
-    }
-
-    private static FloatImage floats(BufferedImage image) {
-        ColorModel model = image.getColorModel();
+    private static FloatImage floats(BufferedImage image, boolean plainGrey) {
         Raster raster = image.getRaster();
-        IndexColorModel palette = model instanceof IndexColorModel p ? p : null;
-        int channels = palette == null ? raster.getNumBands() : palette.hasAlpha() ? 4 : 3;
+        // Grey of 1, 2 and 4 bits arrives with a palette of greys; its indices are the samples.
+        IndexColorModel palette = image.getColorModel() instanceof IndexColorModel p && !plainGrey ? p : null;
+        int bands = raster.getNumBands();
+        int channels = palette == null ? bands : palette.hasAlpha() ? 4 : 3;
         int w = image.getWidth();
-        FloatImage out = FloatImage.create(w, image.getHeight(),
-                new Encoding(Encoding.Kind.DATA, Collections.nCopies(channels, Range.UNIT)));
-        float[] scale = new float[channels];
-        for (int c = 0; c < channels; c++) {
-            scale[c] = (1 << (palette == null ? raster.getSampleModel().getSampleSize(c) : 8)) - 1;
-        }
-        int[] samples = new int[w * raster.getNumBands()];
+        FloatImage out = FloatImage.create(w, image.getHeight(), Encoding.data(Range.UNIT, channels));
+        float largest = (1 << (palette == null ? raster.getSampleModel().getSampleSize(0) : 8)) - 1;
+        int[] samples = new int[w * bands];
         float[] row = new float[w * channels];
         for (int y = 0; y < image.getHeight(); y++) {
             raster.getPixels(raster.getMinX(), raster.getMinY() + y, w, 1, samples);
             for (int i = 0; i < row.length; i++) {
-                int v = palette == null ? samples[i] : component(palette, samples[i / channels], i % channels);
-                row[i] = v / scale[i % channels];
+                row[i] = sample(samples, i, channels, palette) / largest;
             }
             out.write(0, y, w, 1, row);
         }
         return out;
     }
 
-    private static int component(IndexColorModel palette, int index, int channel) {
-        return switch (channel) {
+    private static int sample(int[] samples, int i, int channels, @Nullable IndexColorModel palette) {
+        if (palette == null) {
+            return samples[i];
+        }
+        int index = samples[i / channels];
+        return switch (i % channels) {
             case 0 -> palette.getRed(index);
             case 1 -> palette.getGreen(index);
             case 2 -> palette.getBlue(index);
             default -> palette.getAlpha(index);
         };
-    }
-
-    /** Collects plain text chunks; compressed ones are passed over. */
-    private static Map<String, String> texts(byte[] bytes) {
-        Map<String, String> texts = new LinkedHashMap<>();
-        if (bytes.length < 8 || !Arrays.equals(SIGNATURE, Arrays.copyOf(bytes, 8))) {
-            return texts;
-        }
-        ByteBuffer in = ByteBuffer.wrap(bytes).position(8);
-        while (in.remaining() >= 12) {
-            int length = in.getInt();
-            byte[] type = new byte[4];
-            in.get(type);
-            if (length < 0 || length > in.remaining() - 4) {
-                break;
-            }
-            String kind = new String(type, StandardCharsets.ISO_8859_1);
-            if ((kind.equals("tEXt") || kind.equals("iTXt")) && length <= LONGEST_TEXT) {
-                byte[] data = new byte[length];
-                in.get(data);
-                addText(kind, data, texts);
-            } else {
-                in.position(in.position() + length);
-            }
-            in.getInt();
-        }
-        return texts;
-    }
-
-    private static void addText(String kind, byte[] data, Map<String, String> texts) {
-        int end = indexOfZero(data, 0);
-        if (end < 0) {
-            return;
-        }
-        String keyword = new String(data, 0, end, StandardCharsets.ISO_8859_1);
-        if (kind.equals("tEXt")) {
-            texts.put(keyword, new String(data, end + 1, data.length - end - 1, StandardCharsets.ISO_8859_1));
-        } else if (end + 2 < data.length && data[end + 1] == 0) {
-            int language = indexOfZero(data, end + 3);
-            int translated = language < 0 ? -1 : indexOfZero(data, language + 1);
-            if (translated >= 0) {
-                texts.put(keyword, new String(data, translated + 1, data.length - translated - 1, StandardCharsets.UTF_8));
-            }
-        }
-    }
-
-    private static int indexOfZero(byte[] data, int from) {
-        for (int i = from; i < data.length; i++) {
-            if (data[i] == 0) {
-                return i;
-            }
-        }
-        return -1;
     }
 }

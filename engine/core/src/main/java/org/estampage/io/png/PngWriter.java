@@ -1,295 +1,217 @@
 package org.estampage.io.png;
 
-import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.OutputStream;
-import java.io.UncheckedIOException;
-import java.nio.charset.StandardCharsets;
-import java.util.ArrayDeque;
 import java.util.Arrays;
-import java.util.Deque;
 import java.util.Map;
-import java.util.concurrent.CancellationException;
-import java.util.concurrent.ExecutionException;
-import java.util.concurrent.ForkJoinPool;
-import java.util.concurrent.ForkJoinTask;
-import java.util.zip.CRC32;
+import java.util.Objects;
+import java.util.stream.IntStream;
+import java.util.zip.Adler32;
 import java.util.zip.Deflater;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.task.Task;
 
 /**
- * Writes PNG files of 8 or 16 bits: 1 channel as grey, 2 as grey with alpha, 3 as RGB, 4 as RGBA.
+ * Writes images as PNG files of 8 or 16 bits a sample: 1 channel as grey, 2 as grey with alpha, 3 as RGB, 4 as RGB with alpha.
  *
- * <p>The image is cut into bands of rows by a fixed rule; bands are filtered and deflated side by side, each ends on a byte border (a sync flush), and
- * joined they are one zlib stream. So the bytes are the same for any number of threads (but may differ between versions of the JDK's zlib).
+ * <p>Samples are those of {@link Encoding#quantise}. Data, normals and identifiers carry no colour tag (no sRGB, gAMA, iCCP or cHRM chunk);
+ * colour is tagged sRGB. Bands of rows are filtered and deflated side by side and joined into one stream; how the rows are cut depends on the
+ * image alone.
  *
- * @source ISO/IEC 15948:2004 (PNG), RFC 1950 (zlib), RFC 1951 (deflate); the sum of absolute differences as a guide for filters is the
- *         recommendation of ISO/IEC 15948, 12.8
+ * @threads safe for concurrent calls; runs in the caller's fork-join pool, else in the common one. Same bytes for any number of threads (another
+ *          JDK's deflater may write other bytes for the same samples)
+ * @cost a few megabytes a thread besides the image
+ * @source W3C Portable Network Graphics (Third Edition); RFC 1950 (the Adler-32 checksum), RFC 1951 (a flushed block ends on a byte, so blocks
+ *         can be joined)
  */
 public final class PngWriter {
-    private static final byte[] SIGNATURE = {(byte) 0x89, 'P', 'N', 'G', '\r', '\n', 0x1a, '\n'};
-    /** Raw bytes of a band: large enough that the restart of the dictionary costs little, small enough that two threads stay busy. */
+    /** Bytes of a band before deflating: 32 of the deflater's windows, so that starting each anew costs little. */
     private static final int BAND_BYTES = 1 << 20;
-    private static final int ADLER_BASE = 65521;
-    private static final int LEVEL = 5;
+
+    /** Bands that are held at once before they are written. */
+    private static final int BANDS_AT_ONCE = 32;
+
+    /**
+     * Deflater levels for 8 and 16 bits. On filtered rows of 16-bit maps the low bytes are noise, and higher levels take half as long again for 2 %;
+     * on 8-bit ones level 6 takes more than twice as long as 5 for 4 %.
+     */
+    private static final int LEVEL_8 = 5;
+    private static final int LEVEL_16 = 2;
+
+    /** Longest row: a band must hold at least one. */
+    private static final int LARGEST_ROW_BYTES = 1 << 23;
+
+    private static final int ADLER_MODULUS = 65521;
 
     private PngWriter() {
     }
 
     /**
-     * Writes an image.
+     * Writes a PNG stream; {@code out} is neither flushed nor closed.
      *
      * @param bits 8 or 16
-     * @param text keywords and values, stored in this order; a keyword is 1 … 79 Latin letters
-     * @throws IllegalArgumentException if {@code bits} or a keyword is not allowed
-     * @throws IOException              if {@code out} fails
+     * @param text texts by keyword, written in the map's order (give one that has a fixed order): as Latin-1 where that can hold them, else as
+     *             UTF-8
+     * @throws IOException                                if {@code out} fails
+     * @throws IllegalArgumentException                   if {@code bits} is neither 8 nor 16, a row takes more than 2²³ bytes, or a keyword or
+     *                                                    text is not what the format allows
+     * @throws java.util.concurrent.CancellationException if the task was cancelled
      */
     public static void write(FloatImage image, int bits, Map<String, String> text, OutputStream out, Task task) throws IOException {
-        if (bits != 8 && bits != 16) {
-            throw new IllegalArgumentException("bits = " + bits + " must be 8 or 16 for PNG");
-        }
-        out.write(SIGNATURE);
-        chunk(out, "IHDR", header(image.width(), image.height(), bits, image.channels()));
+        check(image, bits, text);
+        Objects.requireNonNull(out, "out");
+        Objects.requireNonNull(task, "task");
+        out.write(PngChunks.signature());
+        PngChunks.write(out, "IHDR", header(image, bits));
         if (image.encoding().kind() == Encoding.Kind.COLOUR) {
-            chunk(out, "sRGB", new byte[] {0}); // perceptual intent
+            PngChunks.write(out, "sRGB", new byte[] {0}); // rendering intent: perceptual
         }
         for (Map.Entry<String, String> entry : text.entrySet()) {
-            writeText(out, entry.getKey(), entry.getValue());
+            PngText.write(out, entry.getKey(), entry.getValue());
         }
-        writeBands(image, bits, out, task);
-        chunk(out, "IEND", new byte[0]);
+        writeRows(image, out, bits, task);
+        PngChunks.write(out, "IEND", new byte[0]);
     }
 
-    static byte[] header(int width, int height, int bits, int channels) {
-        byte[] h = new byte[13];
-        putInt(h, 0, width);
-        putInt(h, 4, height);
-        h[8] = (byte) bits;
-        h[9] = new byte[] {0, 4, 2, 6}[channels - 1];
-        return h;
+    private static void check(FloatImage image, int bits, Map<String, String> text) {
+        if (bits != 8 && bits != 16) {
+            throw new IllegalArgumentException("bits = " + bits + " must be 8 or 16");
+        }
+        long rowBytes = (long) image.width() * image.channels() * bits / 8;
+        if (rowBytes > LARGEST_ROW_BYTES) {
+            throw new IllegalArgumentException("a row of " + rowBytes + " bytes is too long, it must be at most " + LARGEST_ROW_BYTES);
+        }
+        text.forEach(PngText::check);
     }
 
-    private static void writeText(OutputStream out, String keyword, String value) throws IOException {
-        if (keyword.isEmpty() || keyword.length() > 79 || !keyword.chars().allMatch(c -> c >= 32 && c < 127)) {
-            throw new IllegalArgumentException("the keyword \"" + keyword + "\" must be 1 … 79 printable ASCII letters");
-        }
-        boolean latin = value.chars().allMatch(c -> c == '\n' || c >= 32 && c < 127 || c >= 161 && c < 256);
-        ByteArrayOutputStream data = new ByteArrayOutputStream();
-        data.writeBytes(keyword.getBytes(StandardCharsets.ISO_8859_1));
-        data.write(0);
-        if (latin) {
-            data.writeBytes(value.getBytes(StandardCharsets.ISO_8859_1));
-            chunk(out, "tEXt", data.toByteArray());
-        } else { // not compressed, no language, no translated keyword
-            data.writeBytes(new byte[4]);
-            data.writeBytes(value.getBytes(StandardCharsets.UTF_8));
-            chunk(out, "iTXt", data.toByteArray());
-        }
+    private static byte[] header(FloatImage image, int bits) {
+        byte[] data = new byte[13];
+        PngChunks.putInt(data, 0, image.width());
+        PngChunks.putInt(data, 4, image.height());
+        data[8] = (byte) bits;
+        data[9] = switch (image.channels()) {
+            case 1 -> 0; // grey
+            case 2 -> 4; // grey with alpha
+            case 3 -> 2; // RGB
+            default -> 6; // RGB with alpha
+        };
+        return data; // deflate, the five filters, not interlaced: all 0
     }
 
-    /** One band, deflated. */
-    private record Band(byte[] deflated, int length, int adler, long rawLength) {
-    }
-
-    private static void writeBands(FloatImage image, int bits, OutputStream out, Task task) throws IOException {
-        long rowBytes = 1 + (long) image.width() * image.channels() * (bits / 8);
-        if (rowBytes > Integer.MAX_VALUE - 16) {
-            throw new IllegalArgumentException("rows of " + rowBytes + " bytes are too long");
-        }
-        int rows = (int) Math.max(1, BAND_BYTES / rowBytes);
-        int bands = (image.height() + rows - 1) / rows;
-        int ahead = 2 * Math.max(1, ForkJoinPool.commonPool().getParallelism()) + 2;
-        Deque<ForkJoinTask<Band>> running = new ArrayDeque<>();
-        int next = 0;
-        int adler = 1;
-        byte[] prefix = {0x78, (byte) 0x5e};
-        Task.Stage stage = task.stage("writing PNG", bands);
-        try {
-            for (int b = 0; b < bands; b++) {
-                while (next < bands && running.size() < ahead) {
-                    int from = next * rows, to = Math.min(image.height(), from + rows);
-                    boolean last = next == bands - 1;
-                    running.add(ForkJoinPool.commonPool().submit(() -> band(image, bits, from, to, last)));
-                    next++;
-                }
-                Band band = join(running.removeFirst());
-                adler = combine(adler, band.adler, band.rawLength);
-                boolean last = b == bands - 1;
-                byte[] data = new byte[prefix.length + band.length + (last ? 4 : 0)];
-                System.arraycopy(prefix, 0, data, 0, prefix.length);
-                System.arraycopy(band.deflated, 0, data, prefix.length, band.length);
-                if (last) {
-                    putInt(data, data.length - 4, adler);
-                }
-                prefix = new byte[0];
-                chunk(out, "IDAT", data);
+    private static void writeRows(FloatImage image, OutputStream out, int bits, Task task) throws IOException {
+        SampleRows rows = new SampleRows(image, bits);
+        int level = bits == 16 ? LEVEL_16 : LEVEL_8;
+        int bandRows = Math.max(1, BAND_BYTES / (rows.rowBytes() + 1));
+        int bandCount = (image.height() + bandRows - 1) / bandRows;
+        Task.Stage stage = task.stage("writing PNG", bandCount);
+        long adler = 1;
+        for (int first = 0; first < bandCount; first += BANDS_AT_ONCE) {
+            Band[] bands = new Band[Math.min(BANDS_AT_ONCE, bandCount - first)];
+            int base = first;
+            IntStream.range(0, bands.length).parallel().forEach(i -> {
+                int top = (base + i) * bandRows;
+                bands[i] = new Band(image, rows, level, top, Math.min(image.height(), top + bandRows));
                 stage.advance(1);
+            });
+            for (Band band : bands) {
+                adler = joinAdler(adler, band.adler, band.rawLength);
+                band.write(out, adler);
             }
-        } finally {
-            running.forEach(task2 -> task2.cancel(true));
         }
     }
 
-    private static Band join(ForkJoinTask<Band> band) throws IOException {
-        try {
-            return band.get();
-        } catch (InterruptedException e) {
-            Thread.currentThread().interrupt();
-            throw new CancellationException("interrupted");
-        } catch (ExecutionException e) {
-            throw e.getCause() instanceof UncheckedIOException io ? io.getCause() : new IOException(e.getCause());
-        }
+    /**
+     * Returns the Adler-32 of two stretches of bytes from each one's own.
+     *
+     * <p>Its halves are a = 1 + Σ bytes and b = Σ of a after each byte, modulo 65521. Behind the first stretch every a is larger by a₁ − 1.
+     */
+    static long joinAdler(long first, long second, long secondLength) {
+        long a1 = first & 0xffff;
+        long a = a1 + (second & 0xffff) - 1;
+        long b = (first >>> 16) + (second >>> 16) + secondLength % ADLER_MODULUS * (a1 + ADLER_MODULUS - 1);
+        return b % ADLER_MODULUS << 16 | a % ADLER_MODULUS;
     }
 
-    private static Band band(FloatImage image, int bits, int from, int to, boolean last) {
-        int width = image.width(), channels = image.channels();
-        int pixel = channels * (bits / 8);
-        int length = width * pixel;
-        float[] values = new float[width * channels];
-        byte[] above = new byte[length], row = new byte[length];
-        byte[][] filtered = new byte[5][1 + length];
-        for (int f = 0; f < 5; f++) {
-            filtered[f][0] = (byte) f;
+    /** A band of rows, deflated: a stretch of the whole image's stream, ending on a byte. */
+    private static final class Band {
+        /** Two bytes of stream header in the first band, four of checksum in the last. */
+        private static final int HEADER = 2;
+        private static final int TRAILER = 4;
+
+        private final boolean isFirst;
+        private final boolean isLast;
+        private final int rawLength;
+        private final long adler;
+        private byte[] bytes;
+        private int length;
+
+        Band(FloatImage image, SampleRows rows, int level, int top, int end) {
+            isFirst = top == 0;
+            isLast = end == image.height();
+            byte[] raw = filtered(image, rows, top, end);
+            rawLength = raw.length;
+            Adler32 sum = new Adler32();
+            sum.update(raw);
+            adler = sum.getValue();
+            bytes = new byte[HEADER + raw.length / 2 + TRAILER + 64];
+            if (isFirst) {
+                // Deflate with a 32 KiB window; "fast" as the level, which readers ignore; a multiple of 31 as a big-endian number.
+                bytes[0] = 0x78;
+                bytes[1] = 0x5e;
+                length = HEADER;
+            }
+            deflate(raw, level);
         }
-        if (from > 0) {
-            quantise(image, bits, from - 1, values, above);
-        }
-        Deflater deflater = new Deflater(LEVEL, true);
-        byte[] out = new byte[Math.max(256, (to - from) * (length + 1) / 2)];
-        int used = 0;
-        int a = 1, s = 0;
-        try {
-            for (int y = from; y < to; y++) {
-                quantise(image, bits, y, values, row);
-                byte[] best = filter(row, y == 0 ? new byte[length] : above, pixel, filtered);
-                long adler = adler(a, s, best);
-                a = (int) adler;
-                s = (int) (adler >>> 32);
-                deflater.setInput(best);
-                while (!deflater.needsInput()) {
-                    out = room(out, used);
-                    used += deflater.deflate(out, used, out.length - used, Deflater.NO_FLUSH);
-                }
-                byte[] swap = above;
+
+        private static byte[] filtered(FloatImage image, SampleRows rows, int top, int end) {
+            int rowBytes = rows.rowBytes();
+            float[] values = new float[image.width() * image.channels()];
+            byte[] above = new byte[rowBytes];
+            byte[] row = new byte[rowBytes];
+            byte[] raw = new byte[(end - top) * (rowBytes + 1)];
+            if (top > 0) {
+                rows.row(top - 1, values, above);
+            }
+            for (int y = top; y < end; y++) {
+                rows.row(y, values, row);
+                RowFilter.filter(row, above, rows.pixelBytes(), raw, (y - top) * (rowBytes + 1));
+                byte[] spare = above;
                 above = row;
-                row = swap;
+                row = spare;
             }
-            if (last) {
-                deflater.finish();
-            }
-            while (true) {
-                out = room(out, used);
-                int n = deflater.deflate(out, used, out.length - used, last ? Deflater.NO_FLUSH : Deflater.SYNC_FLUSH);
-                used += n;
-                if (last ? deflater.finished() : used < out.length) {
-                    break;
+            return raw;
+        }
+
+        private void deflate(byte[] raw, int level) {
+            Deflater deflater = new Deflater(level, true);
+            try {
+                deflater.setInput(raw);
+                if (isLast) {
+                    deflater.finish();
                 }
-            }
-        } finally {
-            deflater.end();
-        }
-        return new Band(out, used, s << 16 | a, (long) (to - from) * (length + 1));
-    }
-
-    private static byte[] room(byte[] out, int used) {
-        return out.length - used < 64 ? Arrays.copyOf(out, 2 * out.length) : out;
-    }
-
-    /** Stores a row, samples big-endian. */
-    private static void quantise(FloatImage image, int bits, int y, float[] values, byte[] dest) {
-        int channels = image.channels();
-        Encoding encoding = image.encoding();
-        image.read(0, y, image.width(), 1, values);
-        for (int i = 0; i < values.length; i++) {
-            int v = encoding.quantise(i % channels, values[i], bits);
-            if (bits == 8) {
-                dest[i] = (byte) v;
-            } else {
-                dest[2 * i] = (byte) (v >>> 8);
-                dest[2 * i + 1] = (byte) v;
+                int flush = isLast ? Deflater.NO_FLUSH : Deflater.SYNC_FLUSH;
+                while (true) {
+                    int room = bytes.length - TRAILER - length;
+                    int count = deflater.deflate(bytes, length, room, flush);
+                    length += count;
+                    if (count < room) {
+                        return; // all is out: a full buffer alone may mean that more is waiting
+                    }
+                    bytes = Arrays.copyOf(bytes, bytes.length * 2);
+                }
+            } finally {
+                deflater.end();
             }
         }
-    }
 
-    /** Filters a row in all five ways and returns the one with the least sum of absolute differences, the first of equals. */
-    private static byte[] filter(byte[] row, byte[] above, int pixel, byte[][] filtered) {
-        long[] sums = new long[5];
-        for (int i = 0; i < row.length; i++) {
-            int x = row[i] & 0xff, b = above[i] & 0xff;
-            int a = i >= pixel ? row[i - pixel] & 0xff : 0, c = i >= pixel ? above[i - pixel] & 0xff : 0;
-            filtered[0][i + 1] = (byte) x;
-            filtered[1][i + 1] = (byte) (x - a);
-            filtered[2][i + 1] = (byte) (x - b);
-            filtered[3][i + 1] = (byte) (x - (a + b >>> 1));
-            filtered[4][i + 1] = (byte) (x - paeth(a, b, c));
-            for (int f = 0; f < 5; f++) {
-                sums[f] += Math.abs(filtered[f][i + 1]);
+        /** Writes the band as one chunk; {@code adlerSoFar} is the checksum of everything up to its end. */
+        void write(OutputStream out, long adlerSoFar) throws IOException {
+            if (isLast) {
+                PngChunks.putInt(bytes, length, (int) adlerSoFar);
+                length += TRAILER;
             }
+            PngChunks.write(out, "IDAT", bytes, length);
         }
-        int best = 0;
-        for (int f = 1; f < 5; f++) {
-            if (sums[f] < sums[best]) {
-                best = f;
-            }
-        }
-        return filtered[best];
-    }
-
-    /** Returns which of left, above and above left is nearest to left + above − above left; of equals the first. */
-    static int paeth(int a, int b, int c) {
-        int p = a + b - c;
-        int pa = Math.abs(p - a), pb = Math.abs(p - b), pc = Math.abs(p - c);
-        return pa <= pb && pa <= pc ? a : pb <= pc ? b : c;
-    }
-
-    private static long adler(int a, int s, byte[] data) {
-        int i = 0;
-        while (i < data.length) {
-            int end = Math.min(data.length, i + 3800); // sums stay below 2³¹ that far
-            for (; i < end; i++) {
-                a += data[i] & 0xff;
-                s += a;
-            }
-            a %= ADLER_BASE;
-            s %= ADLER_BASE;
-        }
-        return (long) s << 32 | a;
-    }
-
-    /** Returns the Adler-32 of two pieces joined, from each one's own. */
-    static int combine(int first, int second, long secondLength) {
-        long a1 = first & 0xffff, s1 = first >>> 16 & 0xffff, a2 = second & 0xffff, s2 = second >>> 16 & 0xffff;
-        long a = (a1 + a2 + ADLER_BASE - 1) % ADLER_BASE;
-        long s = (s1 + s2 + secondLength % ADLER_BASE * ((a1 + ADLER_BASE - 1) % ADLER_BASE)) % ADLER_BASE;
-        return (int) (s << 16 | a);
-    }
-
-    private static void chunk(OutputStream out, String type, byte[] data) throws IOException {
-        byte[] frame = new byte[8];
-        putInt(frame, 0, data.length);
-        for (int i = 0; i < 4; i++) {
-            frame[4 + i] = (byte) type.charAt(i);
-        }
-        out.write(frame);
-        out.write(data);
-        byte[] end = new byte[4];
-        putInt(end, 0, crc(frame, data));
-        out.write(end);
-    }
-
-    private static int crc(byte[] frame, byte[] data) {
-        CRC32 crc = new CRC32();
-        crc.update(frame, 4, 4);
-        crc.update(data);
-        return (int) crc.getValue();
-    }
-
-    private static void putInt(byte[] dest, int at, int value) {
-        dest[at] = (byte) (value >>> 24);
-        dest[at + 1] = (byte) (value >>> 16);
-        dest[at + 2] = (byte) (value >>> 8);
-        dest[at + 3] = (byte) value;
     }
 }

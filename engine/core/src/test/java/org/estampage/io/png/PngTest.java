@@ -86,9 +86,9 @@ class PngTest {
     @Test
     void paeth_takesTheNearest_theFirstOfEquals() {
         // Source: worked from the definition in ISO/IEC 15948, 9.4.
-        assertThat(PngWriter.paeth(10, 20, 15)).isEqualTo(15);
-        assertThat(PngWriter.paeth(100, 50, 75)).isEqualTo(75);
-        assertThat(PngWriter.paeth(7, 7, 7)).isEqualTo(7);
+        assertThat(RowFilter.predict(10, 20, 15)).isEqualTo(15);
+        assertThat(RowFilter.predict(100, 50, 75)).isEqualTo(75);
+        assertThat(RowFilter.predict(7, 7, 7)).isEqualTo(7);
     }
 
     @Test
@@ -97,7 +97,8 @@ class PngTest {
         byte[] data = new byte[200_000];
         new Random(3).nextBytes(data);
         for (int cut : new int[] {0, 1, 65_521, 199_999, 200_000}) {
-            assertThat(PngWriter.combine(adler(data, 0, cut), adler(data, cut, data.length), data.length - cut))
+            assertThat((int) PngWriter.joinAdler(adler(data, 0, cut) & 0xffffffffL, adler(data, cut, data.length) & 0xffffffffL,
+                    data.length - cut))
                     .isEqualTo(adler(data, 0, data.length));
         }
     }
