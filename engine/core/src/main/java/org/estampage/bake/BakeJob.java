@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
+import java.util.regex.Pattern;
 import org.estampage.cage.Cage;
 import org.estampage.image.Padding;
 import org.estampage.mesh.InvalidMeshException;
@@ -24,6 +25,8 @@ import org.jspecify.annotations.Nullable;
 public final class BakeJob {
     /** The largest side of an image, in texels. */
     public static final int MAX_SIZE = 32768;
+
+    private static final Pattern MAP_NAME = Pattern.compile("[a-z0-9]+(-[a-z0-9]+)*");
 
     private final Mesh low;
     private final List<Mesh> highs;
@@ -227,11 +230,11 @@ public final class BakeJob {
         /**
          * Sets how far below the low poly rays go, in mesh units, in place of what the cage says.
          *
-         * @throws IllegalArgumentException if it is not finite or negative
+         * @throws IllegalArgumentException if it is negative or, as a float, not finite
          */
         public Builder depth(double length) {
-            if (!(length >= 0) || Double.isInfinite(length)) {
-                throw new IllegalArgumentException("depth = " + length + " must be a length of 0 or more");
+            if (!(length >= 0) || !Float.isFinite((float) length)) {
+                throw new IllegalArgumentException("depth = " + length + " must be a length of 0 or more that fits a float");
             }
             depth = length;
             return this;
@@ -240,18 +243,21 @@ public final class BakeJob {
         /**
          * Adds maps.
          *
-         * @throws IllegalArgumentException if a name stands twice
+         * @throws IllegalArgumentException if a name stands twice or is not made of lower-case letters, digits and hyphens: it ends up in file names
          */
         public Builder maps(SurfaceMap... more) {
-            for (SurfaceMap map : more) {
-                maps.add(Objects.requireNonNull(map, "map"));
-            }
             Set<String> names = new HashSet<>();
-            for (SurfaceMap map : maps) {
+            maps.forEach(map -> names.add(map.name()));
+            for (SurfaceMap map : more) {
+                if (!MAP_NAME.matcher(map.name()).matches()) {
+                    throw new IllegalArgumentException("maps: the name \"" + map.name()
+                            + "\" must be lower-case letters a … z, digits and hyphens, since files are named after it");
+                }
                 if (!names.add(map.name())) {
                     throw new IllegalArgumentException("maps: " + map.name() + " stands twice; a job bakes each name once");
                 }
             }
+            maps.addAll(List.of(more)); // all or, where one is refused, none
             return this;
         }
 

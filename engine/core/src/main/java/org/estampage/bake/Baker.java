@@ -31,7 +31,8 @@ import org.jspecify.annotations.Nullable;
 /**
  * Carries out bake jobs. The settings here change how fast a bake runs and how often it can be cancelled, never a value of a map.
  *
- * @threads immutable, safe for concurrent calls; each bake starts its own worker threads and ends them
+ * @threads immutable, safe for concurrent calls; each bake starts its own worker threads and ends them; fitting a cage and padding run in the
+ *          caller's fork-join pool, else in the common one
  */
 public final class Baker {
     private final int threads;
@@ -52,7 +53,7 @@ public final class Baker {
     }
 
     /**
-     * Returns a baker with so many worker threads.
+     * Returns a baker with so many worker threads; fitting a cage and padding don't use them.
      *
      * @throws IllegalArgumentException if {@code count} is not 1 … 1024
      */
@@ -88,9 +89,10 @@ public final class Baker {
     }
 
     /**
-     * Bakes.
+     * Bakes. An interrupt of the calling thread cancels the task.
      *
-     * @throws CancellationException if the task was cancelled; nothing is left behind
+     * @throws CancellationException         if the task was cancelled; nothing is left behind
+     * @throws java.io.UncheckedIOException if an image has room neither in the task's memory budget nor in a temporary file
      */
     public BakeResult bake(BakeJob job, Task task) {
         Clock clock = new Clock();
@@ -161,7 +163,7 @@ public final class Baker {
             samples += worker.sampleCount;
             missed += worker.missedSamples;
         }
-        addMisses(findings, covered, hit, missed, samples);
+        addMisses(findings, covered, hit, missed, samples, job.padding());
         return new BakeResult(job, lowOut, cage, maps, covered, hit, samples, missed, projection, hemisphere, clock.stages,
                 org.estampage.finding.Findings.of(findings));
     }
@@ -260,7 +262,8 @@ public final class Baker {
         for (int y = 0; y < image.height(); y++) {
             image.read(0, y, w, 1, row);
             for (int i = 0; i < row.length; i++) {
-                if (hit.get(i / channels, y)) {
+                // One value that is not finite must not cost the whole bake its range.
+                if (hit.get(i / channels, y) && Float.isFinite(row[i])) {
                     largest = Math.max(largest, magnitude ? Math.abs(row[i]) : row[i]);
                 }
             }
@@ -268,7 +271,7 @@ public final class Baker {
         return largest;
     }
 
-    private static void addMisses(List<Finding> findings, Mask covered, Mask hit, long missedSamples, long samples) {
+    private static void addMisses(List<Finding> findings, Mask covered, Mask hit, long missedSamples, long samples, int padding) {
         List<Place> places = new ArrayList<>();
         long missed = 0;
         for (int y = 0; y < covered.height(); y++) {
@@ -281,12 +284,17 @@ public final class Baker {
                 }
             }
         }
+        String filled = switch (padding) {
+            case 0 -> "they show the maps' background";
+            case Padding.EVERYWHERE -> "padding filled them";
+            default -> "padding filled those within " + padding + " texels of a hit";
+        };
         if (samples > 0 && missedSamples == samples) {
             findings.add(Finding.error("nothing-hit", samples, "no ray met the high poly",
                     "check that both meshes lie in the same place, in the same unit, and that the cage encloses the high poly", places));
         } else if (missed > 0) {
             findings.add(Finding.warning("missed-texels", missed, missed + " covered texels met nothing of the high poly",
-                    "give the cage more reach or offset there, or close the high poly's holes; padding filled them", places));
+                    "give the cage more reach or offset there, or close the high poly's holes; " + filled, places));
         } else if (missedSamples > 0) {
             findings.add(Finding.note("missed-samples", missedSamples, missedSamples + " single samples met nothing, their texels did",
                     "nothing, unless the borders of the high poly look frayed", List.of()));

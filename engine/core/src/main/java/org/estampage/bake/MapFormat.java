@@ -18,7 +18,8 @@ public record MapFormat(Encoding.Kind kind, RangeRule range, List<Float> backgro
     /**
      * Checks the parts and copies the list.
      *
-     * @throws IllegalArgumentException if there are not 1 … 4 channels or {@code bits} is neither 8 nor 16
+     * @throws IllegalArgumentException if there are not 1 … 4 channels, the range rule is for another number of them, or {@code bits} is
+     *                                  neither 8 nor 16
      */
     public MapFormat {
         Objects.requireNonNull(kind, "kind");
@@ -26,6 +27,15 @@ public record MapFormat(Encoding.Kind kind, RangeRule range, List<Float> backgro
         background = List.copyOf(background);
         if (background.isEmpty() || background.size() > 4) {
             throw new IllegalArgumentException("channels = " + background.size() + " must be 1 … 4");
+        }
+        int ruled = switch (range) {
+            case RangeRule.Fixed fixed -> fixed.ranges().size();
+            case RangeRule.HighPolyBounds bounds -> 3;
+            case RangeRule.LargestMagnitude any -> background.size();
+            case RangeRule.Largest any -> background.size();
+        };
+        if (ruled != background.size()) {
+            throw new IllegalArgumentException("range is for " + ruled + " channels, background has " + background.size());
         }
         if (bits != 8 && bits != 16) {
             throw new IllegalArgumentException("bits = " + bits + " must be 8 or 16");

@@ -13,11 +13,11 @@ public sealed interface RangeRule {
         }
     }
 
-    /** −r … r for all channels, r the largest magnitude among the covered texels; a flat map gets a flat range. */
+    /** −r … r for all channels, r the largest finite magnitude among the texels that hit; a flat map gets a flat range. */
     record LargestMagnitude() implements RangeRule {
     }
 
-    /** 0 … the largest value among the covered texels. */
+    /** 0 … the largest finite value among the texels that hit. */
     record Largest() implements RangeRule {
     }
 

@@ -2,7 +2,7 @@ package org.estampage.bake;
 
 /** How the samples of a texel become one value. */
 public enum Reduction {
-    /** The mean over the samples that hit; for a map with hemisphere queries each sample weighs as much as it got rays. */
+    /** The mean over the samples that hit; for a map with hemisphere queries each sample weighs as much as it got rays of the first query. */
     MEAN,
     /** The mean as above, brought to unit length. */
     NORMALISED_MEAN,

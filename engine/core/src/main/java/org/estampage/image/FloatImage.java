@@ -43,7 +43,8 @@ public final class FloatImage {
     /**
      * Makes an image of zeros: on the heap where the budget has room for it (it is reserved and not given back), else in a temporary file.
      *
-     * @throws IllegalArgumentException if a side is below 1, the area above 2³¹ − 1 texels, or there are not 1 … 4 channels
+     * @throws IllegalArgumentException     if a side is below 1, the area above 2³¹ − 1 texels, or there are not 1 … 4 channels
+     * @throws java.io.UncheckedIOException if there is no room in a temporary file either
      */
     public static FloatImage create(int width, int height, Encoding encoding, MemoryBudget budget) {
         Objects.requireNonNull(encoding, "encoding");
@@ -154,7 +155,11 @@ public final class FloatImage {
         }
     }
 
-    /** Sets every texel to the given channel values. */
+    /**
+     * Sets every texel to the given channel values.
+     *
+     * @throws IllegalArgumentException if there are not as many values as channels
+     */
     public void fill(float... values) {
         if (values.length != channels) {
             throw new IllegalArgumentException(values.length + " values for " + channels + " channels");

@@ -38,11 +38,11 @@ public final class HeightMap implements SurfaceMap {
     /**
      * Returns the map with a given range −{@code largest} … {@code largest} for integer files, to keep it from bake to bake.
      *
-     * @throws IllegalArgumentException if it is not finite and positive
+     * @throws IllegalArgumentException if it is not finite and positive as a float
      */
     public HeightMap range(double largest) {
-        if (!(largest > 0) || !Float.isFinite((float) largest)) {
-            throw new IllegalArgumentException("largest = " + largest + " must be finite and positive");
+        if (!((float) largest > 0) || !Float.isFinite((float) largest)) {
+            throw new IllegalArgumentException("largest = " + largest + " must be finite and positive, also as a float");
         }
         return new HeightMap(alongNormal, Range.symmetric((float) largest));
     }

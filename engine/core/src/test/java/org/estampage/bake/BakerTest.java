@@ -8,8 +8,10 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.atomic.AtomicLong;
 import org.assertj.core.data.Offset;
 import org.estampage.cage.Cage;
+import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Padding;
+import org.estampage.image.Range;
 import org.estampage.maps.CoverageMap;
 import org.estampage.maps.HeightMap;
 import org.estampage.maps.NormalMap;
@@ -146,6 +148,8 @@ class BakerTest {
                 BakeJob.of(Cage.offset(low, 0.3), high).size(64).padding(0).maps(HeightMap.create(), CoverageMap.create()).build());
         assertThat(result.missedCount()).isEqualTo(result.findings().ofKind("missed-texels").get(0).count());
         assertThat(result.missedCount() / (double) result.coveredCount()).isBetween(0.48, 0.52);
+        // Without padding nothing filled them, and the finding must not say so.
+        assertThat(result.findings().ofKind("missed-texels").get(0).toString()).contains("background").doesNotContain("filled");
         assertThat(result.map("coverage").get(32, 16, 0)).isZero();
         assertThat(result.map("coverage").get(32, 48, 0)).isEqualTo(1);
     }
@@ -298,6 +302,40 @@ class BakerTest {
         assertThat((double) normal.get(8, 8, 1)).isCloseTo(0.1 / Math.sqrt(1.01), Offset.offset(1e-6));
     }
 
+    /** The x of the high poly's position; where that is below a bound, no number. */
+    private record FacingMap(String name, double bound) implements SurfaceMap {
+        @Override
+        public MapFormat format() {
+            return new MapFormat(Encoding.Kind.DATA, new RangeRule.LargestMagnitude(), List.of(0f), 16, true);
+        }
+
+        @Override
+        public void evaluate(SurfaceHits hits, HemisphereAnswers answers, float[] dest) {
+            for (int s = 0; s < hits.size(); s++) {
+                float x = hits.highPositions[3 * s];
+                dest[s] = x < bound ? Float.NaN : x;
+            }
+        }
+    }
+
+    @Test
+    void valuesThatAreNoNumbers_costNoRange() {
+        BakeResult result = bake(
+                BakeJob.of(Cage.offset(Patches.flat(1, 0.1), 0.5), Patches.flat(1, 0)).size(32).maps(new FacingMap("own", 0)).build());
+        // The right border of the low poly is x = 1; the last texel's samples lie up to 2/26 of its width inside.
+        assertThat((double) result.range("own").atOne()).isBetween(0.9, 1.0);
+        assertThat(result.map("own").get(8, 16, 0)).isNaN();
+    }
+
+    @Test
+    void rangesForAnotherNumberOfChannels_areRefusedBeforeTheBake() {
+        assertThatThrownBy(() -> new MapFormat(Encoding.Kind.DATA, new RangeRule.HighPolyBounds(), List.of(0f), 16, true))
+                .hasMessage("range is for 3 channels, background has 1");
+        assertThatThrownBy(
+                () -> new MapFormat(Encoding.Kind.DATA, new RangeRule.Fixed(List.of(Range.UNIT)), List.of(0f, 0f), 16, true))
+                .hasMessage("range is for 1 channels, background has 2");
+    }
+
     @Test
     void options_outOfRange_areNamed() {
         BakeJob.Builder job = BakeJob.of(Cage.offset(Patches.flat(1, 0.1), 0.5), Patches.flat(1, 0));
@@ -305,8 +343,16 @@ class BakerTest {
         assertThatThrownBy(() -> job.samples(17)).hasMessage("samples = 17 must be 1 … 16");
         assertThatThrownBy(() -> job.padding(-5)).hasMessageStartingWith("padding = -5");
         assertThatThrownBy(() -> job.depth(-1)).hasMessageStartingWith("depth = -1.0");
+        // 1e39 is finite, but no float; times a barycentric of 0 it would be NaN.
+        assertThatThrownBy(() -> job.depth(1e39)).hasMessageStartingWith("depth = 1.0E39");
+        assertThatThrownBy(() -> HeightMap.create().range(1e-60)).hasMessageStartingWith("largest = 1.0E-60");
+        for (String name : new String[] {"", "../up", "a/b", "Rust", "a b", "-a", "größe"}) {
+            assertThatThrownBy(() -> job.maps(new FacingMap(name, 0))).hasMessageContaining("maps: the name \"" + name + "\"");
+        }
         assertThatThrownBy(job::build).hasMessageContaining("maps: name at least one");
         assertThatThrownBy(() -> job.maps(HeightMap.create(), HeightMap.create())).hasMessageContaining("height stands twice");
+        // What was refused is not kept: there still is no map.
+        assertThatThrownBy(job::build).hasMessageContaining("maps: name at least one");
         assertThat(job.padding(Padding.EVERYWHERE)).isSameAs(job);
     }
 }
