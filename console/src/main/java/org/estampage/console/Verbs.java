@@ -1,5 +1,6 @@
 package org.estampage.console;
 
+import java.io.File;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.util.List;
@@ -57,6 +58,10 @@ public final class Verbs {
 
     /** Writes every map of a bake: {@code out/bollard} gives {@code out/bollard-normal.png} and so on. */
     public static List<Path> save(BakeResult result, String base, SaveOption... options) throws IOException {
+        if (base.isBlank() || base.endsWith("/") || base.endsWith(File.separator)) { // a Path would forget it
+            throw new IllegalArgumentException(
+                    "base = \"" + base + "\" must end with the beginning of the files' names, as out/bollard does");
+        }
         return shown(MapFiles.write(result, Session.current().resolve(base), SaveOption.all(options), Session.current().task()));
     }
 
@@ -71,6 +76,7 @@ public final class Verbs {
 
     /** Returns an option of save: the depth of integer files, 8 or 16. */
     public static SaveOption bits(int depth) {
+        MapFileOptions.USUAL.withBits(depth); // refuses what is not possible here, not only when it is used
         return new SaveOption(options -> options.withBits(depth));
     }
 

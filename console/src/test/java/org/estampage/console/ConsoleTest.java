@@ -99,6 +99,26 @@ class ConsoleTest {
     }
 
     @Test
+    void savingMaps_needsTheBeginningOfTheirNames_andAPossibleDepth() throws IOException {
+        String bake = """
+                float[] p = {-1, 0, 1, 1, 0, 1, 1, 0, -1};
+                int[] t = {0, 1, 2};
+                var m = mesh(p, t).uvSet(new Attribute("uv", 2, new float[] {0, 0, 1, 0, 1, 1}, t)).build();
+                var result = bake(m, m).cage(cage(m).offset(0.1)).size(4).run();
+                """;
+        // An empty base would name the maps after the caller's folder and put them beside it.
+        for (String base : List.of("", "out/")) {
+            Outcome outcome = script(bake + "save(result, \"" + base + "\");\n");
+            assertThat(outcome.code).isEqualTo(ScriptRunner.FAILED);
+            assertThat(outcome.err).contains("s.jsh:5:1: ").contains("base = \"" + base + "\" must end with");
+        }
+        assertThat(script("var o = bits(12);\n").err).startsWith("s.jsh:1:").contains("bits = 12 must be 8 or 16");
+        try (var files = Files.list(folder)) {
+            assertThat(files).extracting(file -> file.getFileName().toString()).containsExactly("s.jsh");
+        }
+    }
+
+    @Test
     void malformedArgument_andUnknownOne_areNamed() throws IOException {
         assertThat(script("var n = arg(\"size\", 3);", "size=big").err).contains("size=big is not a whole number");
         assertThat(script("var n = arg(\"size\", 3);", "sise=5").err).contains("does not read the argument sise; did you mean size?");

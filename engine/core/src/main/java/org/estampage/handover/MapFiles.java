@@ -13,6 +13,7 @@ import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
 import org.estampage.io.ImageFiles;
+import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
 /**
@@ -29,13 +30,19 @@ public final class MapFiles {
      *
      * @param base a path without ending: {@code out/bollard} gives {@code out/bollard-normal.png} …
      * @return the files in the maps' order
-     * @throws IOException if a file can't be written; that file does not appear, those before it stay
+     * @throws IOException              if a file can't be written; that file does not appear, those before it stay
+     * @throws IllegalArgumentException if {@code base} ends with no name, as {@code ""} and {@code "/"} do
      */
     public static List<Path> write(BakeResult result, Path base, MapFileOptions options, Task task) throws IOException {
+        String stem = base.getFileName() == null ? "" : base.getFileName().toString();
+        if (stem.isEmpty() || stem.equals(".") || stem.equals("..")) {
+            throw new IllegalArgumentException(
+                    "base = \"" + base + "\" must end with the beginning of the files' names, as out/bollard does");
+        }
         List<Path> files = new ArrayList<>();
         Task.Stage stage = task.stage("writing maps", result.maps().size());
         for (BakedMap map : result.maps()) {
-            Path file = base.resolveSibling(base.getFileName() + "-" + map.name() + ".png");
+            Path file = base.resolveSibling(stem + "-" + map.name() + ".png");
             FloatImage image = map.image();
             if (options.greenDown() && map.name().equals("normal")) {
                 image = image.withEncoding(Encoding.normalGreenDown());
@@ -70,7 +77,10 @@ public final class MapFiles {
         texts.put("Range", ranges(encoding));
         texts.put("Encoding", "raw = first + (second - first) * stored, a pair of Range a channel; stored = integer / (2^bits - 1)");
         if (name.equals("normal")) {
-            texts.put("Tangents", result.job().low().tangents().isPresent() ? "given with the low poly" : "MikkTSpace, v up");
+            Mesh low = result.job().low();
+            // New normals drop given tangents.
+            boolean given = low.normals().isPresent() && low.tangents().isPresent();
+            texts.put("Tangents", given ? "given with the low poly" : "MikkTSpace, v up");
             texts.put("Frame", result.job().frameRule().name().toLowerCase(Locale.ROOT).replace('_', '-'));
         }
         return texts;
