@@ -402,6 +402,7 @@ final class BlockWorker {
         HemisphereAnswers answers = new HemisphereAnswers(Arrays.stream(numbers).mapToObj(q -> sums[q]).toList());
         map.evaluate(surface, answers, values);
         int[] weights = numbers.length == 0 ? null : sums[numbers[0]].rays;
+        int perTexel = scene.job.samplesPerSide() * scene.job.samplesPerSide();
         if (texels.length < w * h * channels) {
             texels = new float[w * h * 4];
         }
@@ -412,7 +413,7 @@ final class BlockWorker {
                     texels[texel * channels + c] = format.background().get(c);
                 }
             } else {
-                Reducer.reduce(map.reduction(), values, channels, from, to, weights, samples.start[texel + 1] - samples.start[texel],
+                Reducer.reduce(map.reduction(), values, channels, from, to, weights, perTexel,
                         texels,
                         texel * channels);
             }

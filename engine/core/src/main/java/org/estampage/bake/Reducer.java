@@ -10,11 +10,11 @@ final class Reducer {
      *
      * @param values   the samples, channels interleaved
      * @param rays     rays a sample got, as its weight; null where all weigh the same
-     * @param ofChart  all samples of the texel that lie in a chart, hit or not
+     * @param perTexel all samples of a texel, in a chart or not
      * @param dest     the texel's channels at {@code at}
      */
     static void reduce(Reduction rule, float[] values, int channels, int from, int to, int @org.jspecify.annotations.Nullable [] rays,
-            int ofChart, float[] dest, int at) {
+            int perTexel, float[] dest, int at) {
         switch (rule) {
             case MEAN -> mean(values, channels, from, to, rays, dest, at);
             case NORMALISED_MEAN -> {
@@ -27,7 +27,7 @@ final class Reducer {
                     for (int s = from; s < to; s++) {
                         sum += values[s * channels + c];
                     }
-                    dest[at + c] = (float) (sum / ofChart);
+                    dest[at + c] = (float) (sum / perTexel);
                 }
             }
             case MAJORITY -> majority(values, channels, from, to, dest, at);

@@ -8,6 +8,6 @@ public enum Reduction {
     NORMALISED_MEAN,
     /** The most frequent value, the smaller one of equals; for identifiers. */
     MAJORITY,
-    /** The sum over the samples that hit, divided by all samples of the chart; for coverage. */
+    /** The sum over the samples that hit, divided by all samples of a texel, in a chart or not; for coverage. */
     FRACTION
 }

@@ -17,7 +17,7 @@ public record Encoding(Kind kind, List<Range> ranges) {
         DATA,
         /** Unit vectors: averaged, then brought back to unit length. */
         NORMAL,
-        /** Identifiers: never averaged; stored exactly as integers. */
+        /** Identifiers: never averaged. */
         ID,
         /** Linear colour: stored with the sRGB curve in integer files; alpha, the fourth channel, without. */
         COLOUR

@@ -12,7 +12,7 @@ import org.estampage.image.Encoding;
 import org.estampage.image.Range;
 
 /**
- * Which share of a texel's samples met the high poly. It is not continued beyond the charts.
+ * Which share of a texel met the high poly, by its samples; at a chart's border only a part of them can. It is not continued beyond the charts.
  *
  * @units 0 … 1
  * @threads immutable

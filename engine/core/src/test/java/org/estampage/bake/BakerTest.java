@@ -155,6 +155,19 @@ class BakerTest {
     }
 
     @Test
+    void coverage_ofABorderTexel_isThePartOfItThatHits() {
+        // The chart ends in the middle of a column and a row of texels: half of each border texel's samples lie in it, a quarter at the corner.
+        Mesh low = Patches.flat(1, 2.5 / 16);
+        BakeResult result = bake(
+                BakeJob.of(Cage.offset(low, 0.3), Patches.flat(1, 0)).size(16).samples(4).maps(CoverageMap.create()).build());
+        FloatImage coverage = result.map("coverage");
+        assertThat(coverage.get(8, 8, 0)).isEqualTo(1f);
+        assertThat(coverage.get(2, 8, 0)).isEqualTo(0.5f);
+        assertThat(coverage.get(2, 2, 0)).isEqualTo(0.25f);
+        assertThat(coverage.get(1, 8, 0)).isZero();
+    }
+
+    @Test
     void backFaces_areHitOnlyWhenAskedFor() {
         Mesh low = Patches.flat(2, 0.1);
         Mesh up = Patches.grid(4, 0, (x, z) -> 0.1);
