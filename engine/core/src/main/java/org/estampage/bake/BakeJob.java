@@ -302,17 +302,13 @@ public final class BakeJob {
             for (Mesh high : highs) {
                 problems.addAll(MeshCheck.problems(high, false));
             }
-            if (!problems.isEmpty()) {
-                throw new InvalidMeshException(problems);
-            }
+            InvalidMeshException.throwIfAny(problems);
             if (maps.isEmpty()) {
                 throw new IllegalArgumentException("maps: name at least one, for example normal");
             }
             BakeJob job = new BakeJob(this);
             List<MeshProblem> pairing = Pairing.problems(job);
-            if (!pairing.isEmpty()) {
-                throw new InvalidMeshException(pairing);
-            }
+            InvalidMeshException.throwIfAny(pairing);
             return job;
         }
 

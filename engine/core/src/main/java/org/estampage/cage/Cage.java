@@ -8,6 +8,7 @@ import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.mesh.InvalidMeshException;
 import org.estampage.mesh.Mesh;
+import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshProblem;
 import org.estampage.mesh.MeshSource;
 import org.estampage.mesh.Polygons;
@@ -114,9 +115,7 @@ public final class Cage implements CageSource {
                 problems.add(new MeshProblem.CageMismatch("triangles as the low poly has them", same, floor.triangleCount()));
             }
         }
-        if (!problems.isEmpty()) {
-            throw new InvalidMeshException(problems);
-        }
+        InvalidMeshException.throwIfAny(problems);
         return imported(Shell.of(floor), roof.positions());
     }
 
@@ -189,30 +188,12 @@ public final class Cage implements CageSource {
     static Mesh usable(MeshSource source, String role) {
         Mesh mesh = source.build();
         List<MeshProblem> problems = problems(mesh, role);
-        if (!problems.isEmpty()) {
-            throw new InvalidMeshException(problems);
-        }
+        InvalidMeshException.throwIfAny(problems);
         return mesh;
     }
 
     static List<MeshProblem> problems(Mesh mesh, String role) {
-        List<MeshProblem> problems = new ArrayList<>();
-        if (mesh.triangleCount() == 0) {
-            problems.add(new MeshProblem.NoTriangles(role + " (" + mesh.name() + ")"));
-        }
-        float[] p = mesh.positions();
-        long count = 0;
-        int first = -1;
-        for (int v = 0; v < mesh.vertexCount(); v++) {
-            if (!(Float.isFinite(p[3 * v]) && Float.isFinite(p[3 * v + 1]) && Float.isFinite(p[3 * v + 2]))) {
-                first = count == 0 ? v : first;
-                count++;
-            }
-        }
-        if (count > 0) {
-            problems.add(new MeshProblem.NotFinite(role + " (" + mesh.name() + ")", "positions", count, first));
-        }
-        return problems;
+        return MeshCheck.shapeProblems(mesh, role + " (" + mesh.name() + ")");
     }
 
     static void checkLength(String name, double value) {

@@ -44,9 +44,7 @@ public final class CageCheck {
             problems.add(new MeshProblem.CageMismatch("triangles as the low poly has them", Cage.equalTriangles(floor, roof.low()),
                     floor.triangleCount()));
         }
-        if (!problems.isEmpty()) {
-            throw new InvalidMeshException(problems);
-        }
+        InvalidMeshException.throwIfAny(problems);
         Shell shell = Shell.of(floor);
         Feet feet = Feet.of(shell, dense, Bvh.build(floor, task), task);
         RayTracer tracer = Bvh.build(dense, task);

@@ -10,6 +10,7 @@ import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.mesh.InvalidMeshException;
 import org.estampage.mesh.Mesh;
+import org.estampage.mesh.MeshJoin;
 import org.estampage.mesh.MeshProblem;
 import org.estampage.mesh.MeshSource;
 import org.estampage.task.Task;
@@ -138,10 +139,8 @@ public final class CageFit implements CageSource {
         List<Mesh> meshes = highs.stream().map(MeshSource::build).toList();
         List<MeshProblem> problems = new ArrayList<>(Cage.problems(floor, "the low poly"));
         meshes.forEach(high -> problems.addAll(Cage.problems(high, "the high poly")));
-        if (!problems.isEmpty()) {
-            throw new InvalidMeshException(problems);
-        }
-        Mesh high = HighPolys.joined(meshes);
+        InvalidMeshException.throwIfAny(problems);
+        Mesh high = MeshJoin.shapes(meshes);
         RayTracer highTracer = tracer == null ? Bvh.build(high, task) : tracer;
         if (highTracer.triangleCount() > high.triangleCount()) {
             throw new IllegalArgumentException("the lent tracer has " + highTracer.triangleCount() + " triangles, the high poly "

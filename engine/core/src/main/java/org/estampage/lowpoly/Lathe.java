@@ -143,9 +143,7 @@ public final class Lathe implements MeshSource {
     public Mesh build() {
         Mesh mesh = high.build();
         List<MeshProblem> problems = MeshCheck.problems(mesh, false);
-        if (!problems.isEmpty()) {
-            throw new InvalidMeshException(problems);
-        }
+        InvalidMeshException.throwIfAny(problems);
         Turning turning = Turning.fit(mesh, axis);
         if (!(turning.height() > 0)) {
             throw new IllegalArgumentException(

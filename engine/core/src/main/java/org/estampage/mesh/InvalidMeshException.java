@@ -15,6 +15,17 @@ public final class InvalidMeshException extends IllegalArgumentException {
         this.problems = List.copyOf(problems);
     }
 
+    /**
+     * Returns when there is no problem.
+     *
+     * @throws InvalidMeshException if there is one; it lists all
+     */
+    public static void throwIfAny(List<MeshProblem> problems) {
+        if (!problems.isEmpty()) {
+            throw new InvalidMeshException(problems);
+        }
+    }
+
     /** Returns all problems. */
     public List<MeshProblem> problems() {
         return problems;

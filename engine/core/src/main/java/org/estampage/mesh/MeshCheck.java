@@ -29,23 +29,33 @@ public final class MeshCheck {
      * @param needsUvs whether the job bakes to this mesh's first UV set
      */
     public static List<MeshProblem> problems(Mesh mesh, boolean needsUvs) {
-        List<MeshProblem> problems = new ArrayList<>();
-        if (mesh.triangleCount() == 0) {
-            problems.add(new MeshProblem.NoTriangles(mesh.name()));
-        }
-        addNotFinite(problems, mesh, "positions", mesh.positions(), 3);
-        mesh.normals().ifPresent(normals -> addNotFinite(problems, mesh, "normals", normals.values(), 3));
+        List<MeshProblem> problems = new ArrayList<>(shapeProblems(mesh, mesh.name()));
+        mesh.normals().ifPresent(normals -> addNotFinite(problems, mesh.name(), "normals", normals.values(), 3));
         if (needsUvs) {
             if (mesh.uvSets().isEmpty()) {
                 problems.add(new MeshProblem.NoUvs(mesh.name()));
             } else {
-                addNotFinite(problems, mesh, "UVs", mesh.uvSets().get(0).values(), 2);
+                addNotFinite(problems, mesh.name(), "UVs", mesh.uvSets().get(0).values(), 2);
             }
         }
         return List.copyOf(problems);
     }
 
-    private static void addNotFinite(List<MeshProblem> problems, Mesh mesh, String what, float[] values, int components) {
+    /**
+     * Returns what makes it impossible to work with the mesh's triangles alone: there are none, or positions are not finite.
+     *
+     * @param calledAs what messages call the mesh
+     */
+    public static List<MeshProblem> shapeProblems(Mesh mesh, String calledAs) {
+        List<MeshProblem> problems = new ArrayList<>();
+        if (mesh.triangleCount() == 0) {
+            problems.add(new MeshProblem.NoTriangles(calledAs));
+        }
+        addNotFinite(problems, calledAs, "positions", mesh.positions(), 3);
+        return problems;
+    }
+
+    private static void addNotFinite(List<MeshProblem> problems, String calledAs, String what, float[] values, int components) {
         long count = 0;
         int first = -1;
         for (int i = 0; i < values.length / components; i++) {
@@ -55,7 +65,7 @@ public final class MeshCheck {
             }
         }
         if (count > 0) {
-            problems.add(new MeshProblem.NotFinite(mesh.name(), what, count, first));
+            problems.add(new MeshProblem.NotFinite(calledAs, what, count, first));
         }
     }
 

@@ -1,15 +1,19 @@
-package org.estampage.cage;
+package org.estampage.mesh;
 
 import java.util.List;
-import org.estampage.mesh.Mesh;
 
-/** Several high polys as one. */
-final class HighPolys {
-    private HighPolys() {
+/** Several meshes as one. */
+public final class MeshJoin {
+    private MeshJoin() {
     }
 
-    /** Returns the positions and triangles of all meshes as one mesh; a single mesh is returned as it is. */
-    static Mesh joined(List<Mesh> meshes) {
+    /**
+     * Returns the positions and triangles of all meshes under one numbering, mesh after mesh, and nothing else of them; a single mesh is returned as it
+     * is.
+     *
+     * @throws ArithmeticException if there are more vertices or triangles than arrays hold
+     */
+    public static Mesh shapes(List<Mesh> meshes) {
         if (meshes.size() == 1) {
             return meshes.get(0);
         }
