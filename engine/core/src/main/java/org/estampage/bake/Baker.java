@@ -141,7 +141,6 @@ public final class Baker {
         clock.stage("bake");
 
         List<BakedMap> maps = new ArrayList<>();
-        Task.Stage padding = task.stage("padding", images.size());
         for (int m = 0; m < images.size(); m++) {
             SurfaceMap map = job.maps().get(m);
             MapFormat format = map.format();
@@ -152,7 +151,6 @@ public final class Baker {
                 Padding.pad(image, hit, full, job.padding(), task);
             }
             maps.add(new BakedMap(map.name(), image, format.bits()));
-            padding.advance(1);
         }
         clock.stage("pad");
 

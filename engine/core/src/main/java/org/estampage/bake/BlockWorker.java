@@ -33,6 +33,8 @@ final class BlockWorker {
     private final int[] hemisphereOwner = new int[HEMISPHERES];
     private final RaySlots slots = new RaySlots();
     private final float[] start = new float[3];
+    /** Where the rays of each hit's hemispheres start, xyz; set when there are queries. */
+    private float[] starts = new float[0];
 
     private int capacity;
     private SurfaceHits surface = new SurfaceHits(0);
@@ -82,6 +84,9 @@ final class BlockWorker {
             trace(count, false);
         }
         collectHits(marks);
+        if (!scene.queries.isEmpty()) {
+            findStarts();
+        }
         for (int q = 0; q < scene.queries.size(); q++) {
             openness(q);
         }
@@ -96,6 +101,7 @@ final class BlockWorker {
         }
         capacity = Math.max(count, capacity * 3 / 2);
         surface = new SurfaceHits(capacity);
+        starts = new float[scene.queries.isEmpty() ? 0 : 3 * capacity];
         sums = new HemisphereAnswers.Sums[scene.queries.size()];
         Arrays.setAll(sums, q -> new HemisphereAnswers.Sums(capacity));
         values = new float[4 * capacity];
@@ -339,6 +345,16 @@ final class BlockWorker {
         }
     }
 
+    private void findStarts() {
+        float[] positions = scene.high.all.positions();
+        int[] corners = scene.high.all.positionIndices();
+        for (int hit = 0; hit < surface.size; hit++) {
+            int triangle = scene.high.firstTriangle[surface.highMeshes[hit]] + surface.highTriangles[hit];
+            RayStart.outside(positions, corners, triangle, surface.highPositions, 3 * hit, start);
+            System.arraycopy(start, 0, starts, 3 * hit, 3);
+        }
+    }
+
     /** Traces one query above all hits of the block. */
     private void openness(int q) {
         HemisphereQuery query = scene.queries.get(q);
@@ -364,13 +380,10 @@ final class BlockWorker {
             flush(query, answer);
         }
         int e = hemispheres.size++;
-        int mesh = surface.highMeshes[hit];
-        RayStart.outside(scene.high.all.positions(), scene.high.all.positionIndices(),
-                scene.high.firstTriangle[mesh] + surface.highTriangles[hit], surface.highPositions, 3 * hit, start);
         hemisphereOwner[e] = hit;
-        hemispheres.x[e] = start[0];
-        hemispheres.y[e] = start[1];
-        hemispheres.z[e] = start[2];
+        hemispheres.x[e] = starts[3 * hit];
+        hemispheres.y[e] = starts[3 * hit + 1];
+        hemispheres.z[e] = starts[3 * hit + 2];
         hemispheres.normalX[e] = surface.highNormals[3 * hit];
         hemispheres.normalY[e] = surface.highNormals[3 * hit + 1];
         hemispheres.normalZ[e] = surface.highNormals[3 * hit + 2];
