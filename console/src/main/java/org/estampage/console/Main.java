@@ -10,7 +10,8 @@ import java.util.Map;
 /**
  * The console's entry: {@code estampage [--stacktrace] [script.jsh [name=value …]]}.
  *
- * <p>Exit codes: 0 success, 1 a snippet failed, 2 the call was not understood, 130 cancelled.
+ * <p>Exit codes: 0 success, 1 a snippet failed, 2 the call was not understood, 130 cancelled; asked to end by a signal, 128 and its
+ * number.
  */
 public final class Main {
     private static final String USAGE = """

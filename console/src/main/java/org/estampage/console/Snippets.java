@@ -51,7 +51,6 @@ final class Snippets implements AutoCloseable {
                 shell.addToClasspath(entry);
             }
         }
-        // One compilation for all of them.
         for (String line : IMPORTS) {
             for (SnippetEvent event : shell.eval(line)) {
                 if (event.status() != Snippet.Status.VALID) {

@@ -47,11 +47,6 @@ public final class Labels {
         return ofTriangle == null ? 0 : ofTriangle[triangle];
     }
 
-    /** Returns whether all triangles have the same name. */
-    public boolean isUniform() {
-        return ofTriangle == null;
-    }
-
     int length() {
         return ofTriangle == null ? -1 : ofTriangle.length;
     }

@@ -74,9 +74,4 @@ enum PlyType {
         long value = BinaryInput.longAt(b, at);
         return Double.longBitsToDouble(bigEndian ? Long.reverseBytes(value) : value);
     }
-
-    /** Returns whether floats hold every value. */
-    boolean fitsFloat() {
-        return size < 4 || this == FLOAT32;
-    }
 }

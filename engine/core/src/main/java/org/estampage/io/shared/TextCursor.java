@@ -416,9 +416,4 @@ public final class TextCursor {
         at = p;
         return negative ? (int) -value : (int) value;
     }
-
-    /** Takes back that something failed. */
-    public void forgive() {
-        failed = false;
-    }
 }
