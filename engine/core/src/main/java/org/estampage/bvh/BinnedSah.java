@@ -4,7 +4,6 @@ import java.util.Arrays;
 import java.util.concurrent.ForkJoinPool;
 import java.util.concurrent.RecursiveTask;
 import org.estampage.internal.kernel.BinaryTree;
-import org.estampage.internal.kernel.Triangles;
 import org.estampage.task.Task;
 
 /**
@@ -18,12 +17,6 @@ import org.estampage.task.Task;
  *         shared are our own
  */
 final class BinnedSah {
-    /**
-     * The cost of testing the two boxes of a record, in triangle tests. Measured from 0.7 to 2.2 on 2 M triangles: the speed is the same within noise,
-     * but 2.2 takes 59 bytes a triangle where 1 takes 75.
-     */
-    static final double INNER_COST = 2.2;
-
     /** The most triangles that one thread builds in one go: enough pieces for many threads, large enough to make the joints few. */
     private static final int PIECE = 1 << 14;
     private static final int MOST_BINS = 16;
@@ -32,44 +25,27 @@ final class BinnedSah {
     /** Floats of a box: min xyz, max xyz. */
     private static final int BOX = 6;
 
-    private final float[] positions;
-    private final int[] corners;
+    private final LeafRule rule;
     /** A box a reference; references are moved, so that those of a range lie together. */
     private final float[] boxes;
     private final int[] numbers;
-    private final float[] vertices;
     private final Task task;
     private final Task.Stage stage;
 
-    private BinnedSah(float[] positions, int[] corners, float[] boxes, int[] numbers, Task task) {
-        this.positions = positions;
-        this.corners = corners;
+    private BinnedSah(float[] boxes, int[] numbers, LeafRule rule, Task task) {
+        this.rule = rule;
         this.boxes = boxes;
         this.numbers = numbers;
         this.task = task;
-        vertices = new float[9 * numbers.length];
         stage = task.stage("building the ray tree", numbers.length);
     }
 
-    /**
-     * Builds over the given triangles; those without area or with coordinates that are not finite are left out.
-     *
-     * @param pool where the work is done
-     */
-    static BinaryTree build(float[] positions, int[] corners, int[] triangles, Task task, ForkJoinPool pool) {
-        int count = 0;
-        int[] numbers = new int[triangles.length];
-        for (int t : triangles) {
-            if (Triangles.takesPart(positions, 3 * corners[3 * t], 3 * corners[3 * t + 1], 3 * corners[3 * t + 2])) {
-                numbers[count++] = t;
-            }
-        }
-        if (count < numbers.length) {
-            numbers = Arrays.copyOf(numbers, count);
-        }
+    static BoxTree build(float[] positions, int[] corners, int[] triangles, LeafRule rule, Task task, ForkJoinPool pool) {
+        int count = triangles.length;
+        int[] numbers = triangles.clone();
         float[] bounds = emptyBox();
         if (count == 0) {
-            return new BinaryTree(new float[BinaryTree.FIRST], new float[0], numbers, 0, bounds);
+            return new BoxTree(new float[0], new int[0], new int[0], numbers, 0);
         }
         task.check();
         float[] boxes = new float[BOX * count];
@@ -89,11 +65,36 @@ final class BinnedSah {
             grow(bounds, 0, boxes, BOX * i);
             growByCentre(centres, boxes, BOX * i);
         }
-        BinnedSah builder = new BinnedSah(positions, corners, boxes, numbers, task);
+        BinnedSah builder = new BinnedSah(boxes, numbers, rule, task);
         Subtree tree = pool.invoke(new Range(builder, 0, count, bounds, centres, 0));
         float[] nodes = new float[BinaryTree.FIRST + BinaryTree.RECORD * tree.recordCount()];
         int root = tree.copyTo(nodes, BinaryTree.FIRST);
-        return new BinaryTree(nodes, builder.vertices, numbers, root, bounds);
+        int nodeCount = 1 + 2 * tree.recordCount();
+        float[] all = new float[BOX * nodeCount];
+        int[] links = new int[nodeCount];
+        int[] counts = new int[nodeCount];
+        System.arraycopy(bounds, 0, all, 0, BOX);
+        link(root, 0, links, counts);
+        for (int at = BinaryTree.FIRST; at < nodes.length; at += BinaryTree.RECORD) {
+            for (int side = 0; side < 2; side++) {
+                int node = 1 + 2 * ((at - BinaryTree.FIRST) / BinaryTree.RECORD) + side;
+                for (int axis = 0; axis < 3; axis++) {
+                    all[BOX * node + axis] = nodes[at + 4 * axis + side];
+                    all[BOX * node + 3 + axis] = nodes[at + 4 * axis + 2 + side];
+                }
+                link(Float.floatToRawIntBits(nodes[at + BinaryTree.LINKS + side]), node, links, counts);
+            }
+        }
+        return new BoxTree(all, links, counts, numbers, 4L * (boxes.length + nodes.length + 8L * nodeCount + count));
+    }
+
+    private static void link(int link, int node, int[] links, int[] counts) {
+        if (link < 0) {
+            links[node] = ~link >>> 5;
+            counts[node] = (~link & 31) + 1;
+        } else {
+            links[node] = 1 + 2 * ((link - BinaryTree.FIRST) / BinaryTree.RECORD);
+        }
     }
 
     private static float[] emptyBox() {
@@ -155,14 +156,6 @@ final class BinnedSah {
         nodes[at + BinaryTree.LINKS + 1] = Float.intBitsToFloat(rightLink);
     }
 
-    private void copyVertices(int begin, int end) {
-        for (int i = begin; i < end; i++) {
-            for (int corner = 0; corner < 3; corner++) {
-                System.arraycopy(positions, 3 * corners[3 * numbers[i] + corner], vertices, 9 * i + 3 * corner, 3);
-            }
-        }
-    }
-
     /** A finished part of the tree. */
     private sealed interface Subtree {
         int recordCount();
@@ -207,11 +200,10 @@ final class BinnedSah {
             builder.task.check();
             if (end - begin <= PIECE) {
                 Piece piece = new Piece(builder, begin, end, bounds, centres, depth);
-                builder.copyVertices(begin, end);
                 builder.stage.advance(end - begin);
                 return piece;
             }
-            Splitter s = new Splitter(builder.boxes, builder.numbers);
+            Splitter s = new Splitter(builder.boxes, builder.numbers, builder.rule);
             int middle = s.split(begin, end, bounds, centres, depth);
             Range left = new Range(builder, begin, middle, s.leftBounds, s.leftCentres, depth + 1);
             Range right = new Range(builder, middle, end, s.rightBounds, s.rightCentres, depth + 1);
@@ -230,7 +222,7 @@ final class BinnedSah {
         private final int root;
 
         Piece(BinnedSah builder, int begin, int end, float[] bounds, float[] centres, int depth) {
-            splitter = new Splitter(builder.boxes, builder.numbers);
+            splitter = new Splitter(builder.boxes, builder.numbers, builder.rule);
             nodes = new float[BinaryTree.RECORD * (end - begin)];
             root = build(begin, end, bounds, centres, depth);
             nodes = Arrays.copyOf(nodes, length);
@@ -240,7 +232,7 @@ final class BinnedSah {
         private int build(int begin, int end, float[] bounds, float[] centres, int depth) {
             int middle = splitter.split(begin, end, bounds, centres, depth);
             if (middle < 0) {
-                return BinaryTree.leaf(begin, end - begin);
+                return ~(begin << 5 | end - begin - 1);
             }
             float[] leftBounds = splitter.leftBounds.clone();
             float[] rightBounds = splitter.rightBounds.clone();
@@ -276,6 +268,7 @@ final class BinnedSah {
 
     /** Cuts ranges of references in two; the boxes of both sides are left in its fields. */
     private static final class Splitter {
+        private final LeafRule rule;
         private final float[] boxes;
         private final int[] numbers;
         private final float[] binBounds = new float[3 * MOST_BINS * BOX];
@@ -292,7 +285,8 @@ final class BinnedSah {
         private int bestBin;
         private float bestCost;
 
-        Splitter(float[] boxes, int[] numbers) {
+        Splitter(float[] boxes, int[] numbers, LeafRule rule) {
+            this.rule = rule;
             this.boxes = boxes;
             this.numbers = numbers;
         }
@@ -306,7 +300,7 @@ final class BinnedSah {
          */
         int split(int begin, int end, float[] bounds, float[] centres, int depth) {
             int count = end - begin;
-            if (count == 1) {
+            if (count == 1 || rule.block() > 1 && count <= rule.block()) {
                 return -1;
             }
             bestAxis = -1;
@@ -316,7 +310,7 @@ final class BinnedSah {
                 chooseCut(begin, end, centres, bins);
             }
             float area = halfArea(bounds, 0);
-            if (count <= BinaryTree.MOST_IN_LEAF && !(INNER_COST * area + bestCost < (double) area * count)) {
+            if (count <= rule.most() && !(rule.innerCost() * area + bestCost < (double) area * rule.leafCost(count))) {
                 return -1;
             }
             clear(leftBounds, 0);
@@ -364,7 +358,7 @@ final class BinnedSah {
                     if (left == 0 || left == count) {
                         continue;
                     }
-                    float cost = halfArea(sweep, 0) * left + rightAreas[bin] * (count - left);
+                    float cost = halfArea(sweep, 0) * rule.leafCost(left) + rightAreas[bin] * rule.leafCost(count - left);
                     if (cost < bestCost) {
                         bestCost = cost;
                         bestAxis = axis;
