@@ -1,6 +1,7 @@
 package org.estampage.bvh;
 
 import java.util.Objects;
+import org.estampage.internal.kernel.Kernels;
 
 /**
  * A strategy and why it was taken.
@@ -27,6 +28,7 @@ public record StrategyChoice(Strategy strategy, String reason) {
      * @param expectedRays about how many rays will be asked; {@link Long#MAX_VALUE} for many
      */
     public static StrategyChoice of(int triangles, long expectedRays) {
-        return new StrategyChoice(new Strategy(new BinnedSahBuilder(), new BinaryLayout()), "the only one");
+        TreeLayout layout = Kernels.areVectors() ? WideLayout.of(Kernels.lanes()) : new BinaryLayout();
+        return new StrategyChoice(new Strategy(new BinnedSahBuilder(), layout), Kernels.reason());
     }
 }

@@ -45,15 +45,15 @@ public final class WatertightRay {
     float inverseZ;
     float tMin;
     float tMax;
-    private int kx;
-    private int ky;
-    private int kz;
-    private float originKx;
-    private float originKy;
-    private float originKz;
-    private float shearX;
-    private float shearY;
-    private float shearZ;
+    int kx;
+    int ky;
+    int kz;
+    float originKx;
+    float originKy;
+    float originKz;
+    float shearX;
+    float shearY;
+    float shearZ;
     private int side;
     /** The last hit's distance, in multiples of the direction. */
     public float t;

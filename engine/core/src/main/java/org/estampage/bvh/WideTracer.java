@@ -1,0 +1,69 @@
+package org.estampage.bvh;
+
+import org.estampage.internal.kernel.WideKernels;
+import org.estampage.internal.kernel.WideStream;
+import org.estampage.internal.kernel.WideTree;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
+
+/** Walks a wide tree with groups of rays. */
+final class WideTracer implements TreeTracer {
+    /** Rays are sorted by octant in batches of so many. */
+    private static final int BATCH = 1024;
+    /** Stacks depend on the width alone: a thread needs one set for all tracers of a width. */
+    private static final ThreadLocal<WideStream> STREAM8 = ThreadLocal.withInitial(() -> WideKernels.stream(8));
+    private static final ThreadLocal<WideStream> STREAM16 = ThreadLocal.withInitial(() -> WideKernels.stream(16));
+
+    private final WideTree tree;
+    private final ThreadLocal<WideStream> stream;
+
+    WideTracer(WideTree tree) {
+        this.tree = tree;
+        stream = tree.lanes == 8 ? STREAM8 : STREAM16;
+    }
+
+    @Override
+    public int triangleCount() {
+        return tree.triangleCount;
+    }
+
+    @Override
+    public long bytes() {
+        return tree.bytes();
+    }
+
+    @Override
+    public int preferredBatchSize() {
+        return BATCH;
+    }
+
+    @Override
+    public void closestHits(RayBatch rays, Facing facing, HitBatch dest) {
+        Queries.checkRoom(rays.size, dest.capacity());
+        stream.get().closestHits(tree, rays.size, rays.originX, rays.originY, rays.originZ, rays.directionX, rays.directionY,
+                rays.directionZ, rays.tMin, rays.tMax, Queries.side(facing), dest.t, dest.b1, dest.b2, dest.triangle);
+    }
+
+    @Override
+    public void anyHits(RayBatch rays, Facing facing, boolean[] dest) {
+        Queries.checkRoom(rays.size, dest.length);
+        stream.get().anyHits(tree, rays.size, rays.originX, rays.originY, rays.originZ, rays.directionX, rays.directionY, rays.directionZ,
+                rays.tMin, rays.tMax, Queries.side(facing), dest);
+    }
+
+    @Override
+    public void nearestPoints(PointBatch inoutPoints) {
+        PointBatch p = inoutPoints;
+        stream.get().nearestPoints(tree, p.size, p.x, p.y, p.z, p.limit, p.triangle, p.b1, p.b2, p.distance);
+    }
+
+    @Override
+    public TreeTracer refitted(Mesh moved, Task task) {
+        task.check();
+        return new WideTracer(WideTrees.refit(tree, moved));
+    }
+
+    WideTree tree() {
+        return tree;
+    }
+}

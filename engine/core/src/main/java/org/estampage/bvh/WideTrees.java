@@ -1,0 +1,235 @@
+package org.estampage.bvh;
+
+import java.util.Arrays;
+import org.estampage.internal.kernel.Triangles;
+import org.estampage.internal.kernel.WideTree;
+import org.estampage.mesh.Mesh;
+
+/**
+ * Makes {@link WideTree}s of {@link BoxTree}s, and moves them.
+ *
+ * <p>A wide node begins with the two children of a binary one; the child with the largest surface is replaced by its own two until there are enough. The
+ * children of a node stand together, nodes as well as blocks.
+ *
+ * @source Wald, Benthin, Boulos, Getting Rid of Packets, RT 2008 (collapsing by surface area; from memory)
+ */
+final class WideTrees {
+    private final int lanes;
+    private final int stride;
+    private final Mesh mesh;
+    private final BoxTree from;
+    private float[] nodes;
+    private int nodeEnd = WideTree.FIRST;
+    private float[] blocks;
+    private int[] numbers;
+    private int blockCount;
+    private final int[] children;
+    private final float[] areas;
+
+    private WideTrees(Mesh mesh, BoxTree from, int lanes) {
+        this.lanes = lanes;
+        this.mesh = mesh;
+        this.from = from;
+        stride = WideTree.nodeStride(lanes);
+        children = new int[lanes];
+        areas = new float[lanes];
+        int leaves = 0;
+        for (int node = 0; node < from.counts.length; node++) {
+            leaves += from.counts[node] > 0 ? 1 : 0;
+        }
+        long floats = WideTree.FIRST + (long) WideTree.blockStride(lanes) * leaves;
+        if (floats > Integer.MAX_VALUE - 8) {
+            throw new IllegalArgumentException(
+                    "there are " + from.triangles.length + " triangles in " + leaves + " leaves, this layout holds at most "
+                            + Integer.MAX_VALUE / WideTree.blockStride(lanes) + " leaves");
+        }
+        blocks = new float[(int) floats];
+        numbers = new int[lanes * leaves];
+        nodes = new float[WideTree.FIRST + stride * (4 + leaves / (lanes / 2))];
+    }
+
+    static WideTree lay(Mesh mesh, BoxTree tree, int lanes) {
+        float[] bounds = new float[BoxTree.BOX];
+        if (tree.isEmpty()) {
+            return new WideTree(lanes, new float[WideTree.FIRST], new float[WideTree.FIRST], new int[0], 0, bounds);
+        }
+        WideTrees l = new WideTrees(mesh, tree, lanes);
+        l.layAll();
+        System.arraycopy(tree.boxes, 0, bounds, 0, BoxTree.BOX);
+        return new WideTree(lanes, Arrays.copyOf(l.nodes, l.nodeEnd), l.blocks, l.numbers, tree.triangles.length, bounds);
+    }
+
+    private void layAll() {
+        // Binary nodes that are still to become wide ones, each with its place.
+        int[] waiting = new int[2 * (WideTree.DEEPEST * lanes + 1)];
+        int depth = 0;
+        waiting[depth++] = 0;
+        waiting[depth++] = newNode();
+        while (depth > 0) {
+            int at = waiting[--depth];
+            int node = waiting[--depth];
+            int count = open(node);
+            for (int c = 0; c < lanes; c++) {
+                int plane = at + c;
+                if (c >= count) {
+                    putEmpty(nodes, plane, lanes);
+                    continue;
+                }
+                int child = children[c];
+                putBox(nodes, plane, lanes, from.boxes, BoxTree.BOX * child);
+                int link;
+                if (from.counts[child] > 0) {
+                    link = ~putBlock(child);
+                } else {
+                    link = newNode();
+                    waiting[depth++] = child;
+                    waiting[depth++] = link;
+                }
+                nodes[plane + WideTree.links(lanes)] = Float.intBitsToFloat(link);
+            }
+        }
+    }
+
+    private int newNode() {
+        int at = nodeEnd;
+        nodeEnd += stride;
+        if (nodeEnd > nodes.length) {
+            nodes = Arrays.copyOf(nodes, (int) Math.min(Integer.MAX_VALUE - 8L, nodes.length * 3L / 2 + stride));
+        }
+        return at;
+    }
+
+    /** Collects the children of a wide node; returns how many. */
+    private int open(int node) {
+        if (from.counts[node] > 0) { // the root is a leaf
+            children[0] = node;
+            return 1;
+        }
+        int count = 0;
+        add(from.links[node], count++);
+        add(from.links[node] + 1, count++);
+        while (count < lanes) {
+            int largest = -1;
+            float area = -1;
+            for (int c = 0; c < count; c++) {
+                if (areas[c] > area) {
+                    area = areas[c];
+                    largest = c;
+                }
+            }
+            if (largest < 0) {
+                break;
+            }
+            int opened = children[largest];
+            add(from.links[opened], largest);
+            add(from.links[opened] + 1, count++);
+        }
+        return count;
+    }
+
+    private void add(int node, int place) {
+        children[place] = node;
+        // Leaves can't be opened. An area that overflowed is as large as any.
+        int b = BoxTree.BOX * node;
+        float[] box = from.boxes;
+        float x = box[b + 3] - box[b];
+        float y = box[b + 4] - box[b + 1];
+        float z = box[b + 5] - box[b + 2];
+        areas[place] = from.counts[node] > 0 ? -1 : x * y + y * z + z * x;
+    }
+
+    private int putBlock(int leaf) {
+        int block = blockCount++;
+        int at = WideTree.FIRST + block * WideTree.blockStride(lanes);
+        for (int lane = 0; lane < lanes; lane++) {
+            int number = lane < from.counts[leaf] ? from.triangles[from.links[leaf] + lane] : -1;
+            numbers[block * lanes + lane] = number;
+            putTriangle(blocks, at + lane, lanes, mesh, number);
+        }
+        return block;
+    }
+
+    private static void putTriangle(float[] blocks, int at, int lanes, Mesh mesh, int number) {
+        if (number < 0) {
+            for (int k = 0; k < 9; k++) {
+                blocks[at + k * lanes] = Float.NaN;
+            }
+            return;
+        }
+        float[] p = mesh.positions();
+        int[] corners = mesh.positionIndices();
+        for (int corner = 0; corner < 3; corner++) {
+            int v = 3 * corners[3 * number + corner];
+            blocks[at + corner * lanes] = p[v];
+            blocks[at + (3 + corner) * lanes] = p[v + 1];
+            blocks[at + (6 + corner) * lanes] = p[v + 2];
+        }
+    }
+
+    private static void putBox(float[] nodes, int at, int lanes, float[] box, int boxAt) {
+        for (int axis = 0; axis < 3; axis++) {
+            nodes[at + 2 * axis * lanes] = box[boxAt + axis];
+            nodes[at + (2 * axis + 1) * lanes] = box[boxAt + 3 + axis];
+        }
+    }
+
+    private static void putEmpty(float[] nodes, int at, int lanes) {
+        for (int axis = 0; axis < 3; axis++) {
+            nodes[at + 2 * axis * lanes] = Float.POSITIVE_INFINITY;
+            nodes[at + (2 * axis + 1) * lanes] = Float.NEGATIVE_INFINITY;
+        }
+    }
+
+    /** Returns a tree whose boxes fit the moved mesh; a triangle that can't be hit any more becomes NaN, which nothing meets. */
+    static WideTree refit(WideTree tree, Mesh moved) {
+        int lanes = tree.lanes;
+        float[] blocks = new float[tree.blocks.length];
+        float[] p = moved.positions();
+        int[] corners = moved.positionIndices();
+        for (int i = 0; i < tree.numbers.length; i++) {
+            int t = tree.numbers[i];
+            boolean takesPart = t >= 0 && Triangles.takesPart(p, 3 * corners[3 * t], 3 * corners[3 * t + 1], 3 * corners[3 * t + 2]);
+            putTriangle(blocks, WideTree.FIRST + i / lanes * WideTree.blockStride(lanes) + i % lanes, lanes, moved, takesPart ? t : -1);
+        }
+        float[] nodes = tree.nodes.clone();
+        float[] box = new float[BoxTree.BOX];
+        // Children stand behind their parents: from the back, each node finds its children's boxes ready.
+        for (int at = nodes.length - WideTree.nodeStride(lanes); at >= WideTree.FIRST; at -= WideTree.nodeStride(lanes)) {
+            for (int c = at; c < at + lanes; c++) {
+                int link = Float.floatToRawIntBits(nodes[c + WideTree.links(lanes)]);
+                if (link != WideTree.NOTHING) {
+                    boxOf(nodes, blocks, lanes, link, box);
+                    putBox(nodes, c, lanes, box, 0);
+                }
+            }
+        }
+        if (tree.triangleCount > 0) {
+            boxOf(nodes, blocks, lanes, WideTree.FIRST, box);
+        }
+        return new WideTree(lanes, nodes, blocks, tree.numbers, tree.triangleCount, box);
+    }
+
+    private static void boxOf(float[] nodes, float[] blocks, int lanes, int link, float[] dest) {
+        for (int axis = 0; axis < 3; axis++) {
+            float low = Float.POSITIVE_INFINITY;
+            float high = Float.NEGATIVE_INFINITY;
+            if (link >= 0) {
+                int at = link + 2 * axis * lanes;
+                for (int c = at; c < at + lanes; c++) {
+                    low = Math.min(low, nodes[c]);
+                    high = Math.max(high, nodes[c + lanes]);
+                }
+            } else {
+                int at = WideTree.FIRST + ~link * WideTree.blockStride(lanes) + 3 * axis * lanes;
+                for (int i = at; i < at + 3 * lanes; i++) {
+                    if (!Float.isNaN(blocks[i])) {
+                        low = Math.min(low, blocks[i]);
+                        high = Math.max(high, blocks[i]);
+                    }
+                }
+            }
+            dest[axis] = low;
+            dest[3 + axis] = high;
+        }
+    }
+}

@@ -1,0 +1,148 @@
+package org.estampage.internal.kernel;
+
+/**
+ * Walks a {@link WideTree} one ray or point at a time without vectors: for the few rays whose numbers are too large for fused box tests, and the
+ * specification of the walks with vectors.
+ *
+ * @threads confined; allocates nothing after construction
+ */
+public final class WideScalar {
+    private final int[] stack = new int[WideStream.STACK];
+    private final double[] stackSquare = new double[WideStream.STACK];
+    private final float[] corners = new float[9];
+    private final NearestPoint point = new NearestPoint();
+
+    /** Makes the stack. */
+    public WideScalar() {
+    }
+
+    /** Returns the number of the first triangle that a set ray hits, or −1; a hit goes to the destinations at {@code at}. */
+    int closest(WideTree tree, WatertightRay ray, int at, float[] destT, float[] destB1, float[] destB2) {
+        return walk(tree, ray, false, at, destT, destB1, destB2);
+    }
+
+    /** Returns whether a set ray hits anything. */
+    boolean any(WideTree tree, WatertightRay ray) {
+        return walk(tree, ray, true, 0, corners, corners, corners) >= 0;
+    }
+
+    private int walk(WideTree tree, WatertightRay r, boolean any, int at, float[] destT, float[] destB1, float[] destB2) {
+        int lanes = tree.lanes;
+        float[] nodes = tree.nodes;
+        float reach = r.reach(tree.minX, tree.minY, tree.minZ, tree.maxX, tree.maxY, tree.maxZ);
+        float padX = Math.copySign(WatertightRay.pad(reach, r.originX), r.inverseX);
+        float padY = Math.copySign(WatertightRay.pad(reach, r.originY), r.inverseY);
+        float padZ = Math.copySign(WatertightRay.pad(reach, r.originZ), r.inverseZ);
+        int nearX = r.inverseX < 0f ? lanes : 0;
+        int nearY = 2 * lanes + (r.inverseY < 0f ? lanes : 0);
+        int nearZ = 4 * lanes + (r.inverseZ < 0f ? lanes : 0);
+        float best = r.tMax;
+        int bestTriangle = -1;
+        int depth = 0;
+        stack[depth++] = WideTree.FIRST;
+        while (depth > 0) {
+            int link = stack[--depth];
+            if (link >= 0) {
+                for (int k = link; k < link + lanes; k++) {
+                    float enter = Math.max(Math.max((nodes[k + nearX] - (r.originX + padX)) * r.inverseX,
+                            (nodes[k + nearY] - (r.originY + padY)) * r.inverseY),
+                            Math.max((nodes[k + nearZ] - (r.originZ + padZ)) * r.inverseZ, r.tMin));
+                    float leave = Math.min(Math.min((nodes[k + lanes - nearX] - (r.originX - padX)) * r.inverseX,
+                            (nodes[k + 5 * lanes - nearY] - (r.originY - padY)) * r.inverseY),
+                            Math.min((nodes[k + 9 * lanes - nearZ] - (r.originZ - padZ)) * r.inverseZ, best));
+                    if (enter <= leave) {
+                        stack[depth++] = Float.floatToRawIntBits(nodes[k + 6 * lanes]);
+                    }
+                }
+                continue;
+            }
+            for (int lane = 0; lane < lanes; lane++) {
+                int number = tree.numbers[~link * lanes + lane];
+                if (number < 0) {
+                    break;
+                }
+                tree.corners(~link, lane, corners);
+                if (r.hit(corners, 0, 3, 6, best)) {
+                    if (any) {
+                        return number;
+                    }
+                    if (r.t < best || bestTriangle < 0 || number < bestTriangle) {
+                        best = r.t;
+                        bestTriangle = number;
+                        destT[at] = best;
+                        destB1[at] = r.b1;
+                        destB2[at] = r.b2;
+                    }
+                }
+            }
+        }
+        return bestTriangle;
+    }
+
+    /** Finds nearest points; the arrays are those of a point batch. */
+    void nearestPoints(WideTree tree, int size, float[] x, float[] y, float[] z, float[] limit, int[] destTriangle, float[] destB1,
+            float[] destB2, float[] destDistance) {
+        for (int i = 0; i < size; i++) {
+            destTriangle[i] = -1;
+            if (tree.triangleCount != 0 && limit[i] >= 0f && point.set(x[i], y[i], z[i])) {
+                nearest(tree, i, limit[i], destTriangle, destB1, destB2, destDistance);
+            }
+        }
+    }
+
+    private void nearest(WideTree tree, int i, float limit, int[] destTriangle, float[] destB1, float[] destB2, float[] destDistance) {
+        int lanes = tree.lanes;
+        float[] nodes = tree.nodes;
+        NearestPoint p = point;
+        float best = limit;
+        double cull = NearestPoint.cull(best);
+        int bestTriangle = -1;
+        int depth = 1;
+        stack[0] = WideTree.FIRST;
+        stackSquare[0] = 0;
+        while (depth > 0) {
+            int link = stack[--depth];
+            if (stackSquare[depth] > cull) {
+                continue;
+            }
+            if (link >= 0) {
+                int base = depth;
+                for (int k = link; k < link + lanes; k++) {
+                    double square = p.toBox(nodes[k], nodes[k + 2 * lanes], nodes[k + 4 * lanes], nodes[k + lanes], nodes[k + 3 * lanes],
+                            nodes[k + 5 * lanes]);
+                    if (square <= cull) { // the nearest child on top
+                        int at = depth++;
+                        while (at > base && stackSquare[at - 1] < square) {
+                            stackSquare[at] = stackSquare[at - 1];
+                            stack[at] = stack[at - 1];
+                            at--;
+                        }
+                        stackSquare[at] = square;
+                        stack[at] = Float.floatToRawIntBits(nodes[k + 6 * lanes]);
+                    }
+                }
+                continue;
+            }
+            for (int lane = 0; lane < lanes; lane++) {
+                int number = tree.numbers[~link * lanes + lane];
+                if (number < 0) {
+                    break;
+                }
+                tree.corners(~link, lane, corners);
+                if (Float.isNaN(corners[0])) {
+                    continue;
+                }
+                p.of(corners, 0, 3, 6);
+                if (p.distance < best || p.distance == best && (bestTriangle < 0 || number < bestTriangle)) {
+                    best = p.distance;
+                    cull = NearestPoint.cull(best);
+                    bestTriangle = number;
+                    destTriangle[i] = number;
+                    destB1[i] = p.b1;
+                    destB2[i] = p.b2;
+                    destDistance[i] = best;
+                }
+            }
+        }
+    }
+}
