@@ -28,8 +28,8 @@ public class BuildBenchmark {
     @Param({"200000", "2000000"})
     public int triangles;
     /** How rays are answered. */
-    @Param("USUAL")
-    public Strategy strategy;
+    @Param(Contender.USUAL)
+    public String strategy;
 
     private Mesh mesh;
 
@@ -46,12 +46,12 @@ public class BuildBenchmark {
     @Setup(Level.Trial)
     public void generate() {
         mesh = ColumnScene.column(triangles);
-        ColumnScene.check(mesh, strategy.build(mesh));
+        ColumnScene.check(mesh, Contender.named(strategy).build(mesh));
     }
 
     /** Builds. */
     @Benchmark
     public RayTracer build() {
-        return strategy.build(mesh);
+        return Contender.named(strategy).build(mesh);
     }
 }

@@ -35,8 +35,8 @@ public class ColumnScene {
     @Param({"200000", "2000000"})
     public int triangles;
     /** How rays are answered. */
-    @Param("USUAL")
-    public Strategy strategy;
+    @Param(Contender.USUAL)
+    public String strategy;
 
     Mesh mesh;
     RayTracer tracer;
@@ -54,7 +54,7 @@ public class ColumnScene {
     @Setup(Level.Trial)
     public void build() {
         mesh = column(triangles);
-        tracer = strategy.build(mesh);
+        tracer = Contender.named(strategy).build(mesh);
         check(mesh, tracer);
     }
 
@@ -105,8 +105,13 @@ public class ColumnScene {
 
     /** Appends projection ray {@code texel}, counted in Morton order over the unrolled cylinder. */
     static void addProjectionRay(int texel, RayBatch dest) {
-        double u = (even(texel) + 0.5) / 1024;
-        double v = (even(texel >>> 1) + 0.5) / 1024;
+        addProjectionRay(texel, 1024, dest);
+    }
+
+    /** Appends projection ray {@code texel} of {@code side}² rays. */
+    static void addProjectionRay(int texel, int side, RayBatch dest) {
+        double u = (even(texel) + 0.5) / side;
+        double v = (even(texel >>> 1) + 0.5) / side;
         double cos = Math.cos(2 * Math.PI * u);
         double sin = Math.sin(2 * Math.PI * u);
         // A little downwards, as rays of a cage are never quite level.
@@ -115,7 +120,7 @@ public class ColumnScene {
     }
 
     /** Returns the bits 0, 2, 4 … of a Morton number. */
-    private static int even(int number) {
+    static int even(int number) {
         int x = number & 0x55555555;
         x = (x | x >>> 1) & 0x33333333;
         x = (x | x >>> 2) & 0x0f0f0f0f;

@@ -35,7 +35,7 @@ class SmokeTest {
     @Test
     void setUp_refusesATracerThatMissesAHit() {
         Mesh mesh = ColumnScene.column(5000);
-        RayTracer right = Strategy.USUAL.build(mesh);
+        RayTracer right = Contender.named(Contender.USUAL).build(mesh);
         ColumnScene.check(mesh, right);
         assertThatThrownBy(() -> ColumnScene.check(mesh, new Forgetful(right))).isInstanceOf(IllegalStateException.class)
                 .hasMessageContaining("oracle");
