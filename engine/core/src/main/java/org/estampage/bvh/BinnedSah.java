@@ -1,416 +1,330 @@
 package org.estampage.bvh;
 
 import java.util.Arrays;
-import java.util.concurrent.ForkJoinPool;
+import java.util.Queue;
+import java.util.concurrent.ConcurrentLinkedQueue;
 import java.util.concurrent.RecursiveTask;
-import org.estampage.internal.kernel.BinaryTree;
+import java.util.concurrent.atomic.AtomicInteger;
+import org.estampage.internal.kernel.BoxLoops;
+import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
 /**
- * Builds a binary tree from the top by the surface area heuristic over bins of box centres.
+ * One run of {@link BinnedSahBuilder}.
  *
- * <p>Large ranges are cut one by one, both sides in parallel; a range of at most {@link #PIECE} triangles is built by one thread. Where a range is cut
- * depends on its triangles alone, and the pieces are put together in depth-first order: the tree is the same for any number of threads.
- *
- * @cost O(n log n) time; 28 bytes a triangle while building, beside the tree
- * @source Wald, On fast Construction of SAH-based Bounding Volume Hierarchies, 2007 (the bins; from memory); the number of bins and how the work is
- *         shared are our own
+ * <p>Ranges are cut one by one, both sides in parallel; a range of at most {@link Pools#LITTLE} triangles is built by one thread. Ranges above
+ * {@link #LARGE} are also binned and parted in parallel, in chunks of fixed size. Where a range is cut depends on its triangles alone: the tree is the
+ * same for any number of threads.
  */
 final class BinnedSah {
-    /** The most triangles that one thread builds in one go: enough pieces for many threads, large enough to make the joints few. */
-    private static final int PIECE = 1 << 14;
-    private static final int MOST_BINS = 16;
-    /** From this depth on ranges are halved by number, so that no input gets deeper than 64 + log₂(2²⁸), below {@link BinaryTree#DEEPEST}. */
+    /** Ranges of more are worked on by several threads at once. */
+    private static final int LARGE = 1 << 17;
+    private static final int BINS = BoxLoops.MOST_BINS;
+    /** From this depth on ranges are halved by number, so that no input gets deeper than 64 + log₂(2²⁸), below {@link BoxTree#DEEPEST}. */
     private static final int HALVE_DEPTH = 64;
-    /** Floats of a box: min xyz, max xyz. */
-    private static final int BOX = 6;
 
+    private final BoxLoops loops;
     private final LeafRule rule;
-    /** A box a reference; references are moved, so that those of a range lie together. */
-    private final float[] boxes;
-    private final int[] numbers;
+    /** By how many bits a count is shifted instead of divided by the rule's block, or −1. */
+    private final int blockShift;
+    private final References references;
+    private final float[] refs;
+    private final float scale;
     private final Task task;
     private final Task.Stage stage;
+    private final int largestPiece;
+    private final Queue<Cutter> idle = new ConcurrentLinkedQueue<>();
+    private final AtomicInteger cutters = new AtomicInteger();
 
-    private BinnedSah(float[] boxes, int[] numbers, LeafRule rule, Task task) {
+    private BinnedSah(References references, LeafRule rule, BoxLoops loops, Task task, int count) {
+        this.loops = loops;
         this.rule = rule;
-        this.boxes = boxes;
-        this.numbers = numbers;
+        this.references = references;
         this.task = task;
-        stage = task.stage("building the ray tree", numbers.length);
+        blockShift = Integer.bitCount(rule.block()) == 1 ? Integer.numberOfTrailingZeros(rule.block()) : -1;
+        refs = references.refs;
+        scale = references.scale;
+        stage = task.stage("building the ray tree", count);
+        largestPiece = Math.min(count, Pools.LITTLE);
     }
 
-    static BoxTree build(float[] positions, int[] corners, int[] triangles, LeafRule rule, Task task, ForkJoinPool pool) {
+    static BoxTree build(Mesh mesh, int[] triangles, LeafRule rule, BoxLoops loops, Task task) {
         int count = triangles.length;
-        int[] numbers = triangles.clone();
-        float[] bounds = emptyBox();
-        if (count == 0) {
-            return new BoxTree(new float[0], new int[0], new int[0], numbers, 0);
-        }
         task.check();
-        float[] boxes = new float[BOX * count];
-        float[] centres = emptyBox();
-        for (int i = 0; i < count; i++) {
-            int at = 3 * numbers[i];
-            int a = 3 * corners[at];
-            int b = 3 * corners[at + 1];
-            int c = 3 * corners[at + 2];
-            for (int axis = 0; axis < 3; axis++) {
-                float p = positions[a + axis];
-                float q = positions[b + axis];
-                float r = positions[c + axis];
-                boxes[BOX * i + axis] = Math.min(Math.min(p, q), r);
-                boxes[BOX * i + 3 + axis] = Math.max(Math.max(p, q), r);
-            }
-            grow(bounds, 0, boxes, BOX * i);
-            growByCentre(centres, boxes, BOX * i);
+        if (count == 0) {
+            return new BoxTree(new float[0], new int[0], new int[0], new int[0], 0);
         }
-        BinnedSah builder = new BinnedSah(boxes, numbers, rule, task);
-        Subtree tree = pool.invoke(new Range(builder, 0, count, bounds, centres, 0));
-        float[] nodes = new float[BinaryTree.FIRST + BinaryTree.RECORD * tree.recordCount()];
-        int root = tree.copyTo(nodes, BinaryTree.FIRST);
-        int nodeCount = 1 + 2 * tree.recordCount();
-        float[] all = new float[BOX * nodeCount];
-        int[] links = new int[nodeCount];
-        int[] counts = new int[nodeCount];
-        System.arraycopy(bounds, 0, all, 0, BOX);
-        link(root, 0, links, counts);
-        for (int at = BinaryTree.FIRST; at < nodes.length; at += BinaryTree.RECORD) {
-            for (int side = 0; side < 2; side++) {
-                int node = 1 + 2 * ((at - BinaryTree.FIRST) / BinaryTree.RECORD) + side;
-                for (int axis = 0; axis < 3; axis++) {
-                    all[BOX * node + axis] = nodes[at + 4 * axis + side];
-                    all[BOX * node + 3 + axis] = nodes[at + 4 * axis + 2 + side];
-                }
-                link(Float.floatToRawIntBits(nodes[at + BinaryTree.LINKS + side]), node, links, counts);
-            }
-        }
-        return new BoxTree(all, links, counts, numbers, 4L * (boxes.length + nodes.length + 8L * nodeCount + count));
-    }
-
-    private static void link(int link, int node, int[] links, int[] counts) {
-        if (link < 0) {
-            links[node] = ~link >>> 5;
-            counts[node] = (~link & 31) + 1;
-        } else {
-            links[node] = 1 + 2 * ((link - BinaryTree.FIRST) / BinaryTree.RECORD);
-        }
-    }
-
-    private static float[] emptyBox() {
-        float[] box = new float[BOX];
-        clear(box, 0);
-        return box;
-    }
-
-    private static void clear(float[] box, int at) {
-        box[at] = Float.POSITIVE_INFINITY;
-        box[at + 1] = Float.POSITIVE_INFINITY;
-        box[at + 2] = Float.POSITIVE_INFINITY;
-        box[at + 3] = Float.NEGATIVE_INFINITY;
-        box[at + 4] = Float.NEGATIVE_INFINITY;
-        box[at + 5] = Float.NEGATIVE_INFINITY;
-    }
-
-    private static void grow(float[] box, int at, float[] by, int byAt) {
-        box[at] = Math.min(box[at], by[byAt]);
-        box[at + 1] = Math.min(box[at + 1], by[byAt + 1]);
-        box[at + 2] = Math.min(box[at + 2], by[byAt + 2]);
-        box[at + 3] = Math.max(box[at + 3], by[byAt + 3]);
-        box[at + 4] = Math.max(box[at + 4], by[byAt + 4]);
-        box[at + 5] = Math.max(box[at + 5], by[byAt + 5]);
-    }
-
-    private static void growByCentre(float[] box, float[] of, int at) {
-        float x = centre(of, at);
-        float y = centre(of, at + 1);
-        float z = centre(of, at + 2);
-        box[0] = Math.min(box[0], x);
-        box[1] = Math.min(box[1], y);
-        box[2] = Math.min(box[2], z);
-        box[3] = Math.max(box[3], x);
-        box[4] = Math.max(box[4], y);
-        box[5] = Math.max(box[5], z);
-    }
-
-    /** Halves first: the sum of two floats can overflow. */
-    private static float centre(float[] boxes, int at) {
-        return boxes[at] * 0.5f + boxes[at + 3] * 0.5f;
-    }
-
-    private static float halfArea(float[] box, int at) {
-        float x = box[at + 3] - box[at];
-        float y = box[at + 4] - box[at + 1];
-        float z = box[at + 5] - box[at + 2];
-        return x * y + y * z + z * x;
-    }
-
-    private static void putRecord(float[] nodes, int at, float[] left, float[] right, int leftLink, int rightLink) {
-        for (int axis = 0; axis < 3; axis++) {
-            nodes[at + 4 * axis] = left[axis];
-            nodes[at + 4 * axis + 1] = right[axis];
-            nodes[at + 4 * axis + 2] = left[3 + axis];
-            nodes[at + 4 * axis + 3] = right[3 + axis];
-        }
-        nodes[at + BinaryTree.LINKS] = Float.intBitsToFloat(leftLink);
-        nodes[at + BinaryTree.LINKS + 1] = Float.intBitsToFloat(rightLink);
-    }
-
-    /** A finished part of the tree. */
-    private sealed interface Subtree {
-        int recordCount();
-
-        /** Copies the records to {@code at} and after; returns the link to this part. */
-        int copyTo(float[] nodes, int at);
-    }
-
-    /** Two parts under a record. */
-    private record Joint(Subtree left, Subtree right, Range leftRange, Range rightRange, int recordCount) implements Subtree {
-        @Override
-        public int copyTo(float[] nodes, int at) {
-            int next = at + BinaryTree.RECORD;
-            int leftLink = left.copyTo(nodes, next);
-            int rightLink = right.copyTo(nodes, next + BinaryTree.RECORD * left.recordCount());
-            putRecord(nodes, at, leftRange.bounds, rightRange.bounds, leftLink, rightLink);
-            return at;
-        }
+        BinnedSah build = new BinnedSah(new References(mesh, triangles), rule, loops, task, count);
+        float[] measures = new float[BoxLoops.MEASURES];
+        TreePart root = Pools.run(new Range(build, 0, count, measures, 0), count);
+        long peak = build.references.bytes() + TreePart.nodeBytes(root.nodeCount())
+                + (long) build.cutters.get() * NodeBuffer.bytes(build.largestPiece);
+        return TreePart.join(root, build.references.numbers(), peak, build.references.bytes());
     }
 
     /** A range that is still to be built; it cuts itself until it is small enough for one thread. */
-    private static final class Range extends RecursiveTask<Subtree> {
+    private static final class Range extends RecursiveTask<TreePart> {
         private static final long serialVersionUID = 1L;
-        private final transient BinnedSah builder;
+        private final transient BinnedSah build;
         private final int begin;
         private final int end;
-        private final transient float[] bounds;
-        private final transient float[] centres;
+        private final transient float[] measures;
         private final int depth;
 
-        Range(BinnedSah builder, int begin, int end, float[] bounds, float[] centres, int depth) {
-            this.builder = builder;
+        Range(BinnedSah build, int begin, int end, float[] measures, int depth) {
+            this.build = build;
             this.begin = begin;
             this.end = end;
-            this.bounds = bounds;
-            this.centres = centres;
+            this.measures = measures;
             this.depth = depth;
         }
 
         @Override
-        protected Subtree compute() {
-            builder.task.check();
-            if (end - begin <= PIECE) {
-                Piece piece = new Piece(builder, begin, end, bounds, centres, depth);
-                builder.stage.advance(end - begin);
+        protected TreePart compute() {
+            build.task.check();
+            if (depth == 0) {
+                build.measure(begin, end, measures);
+            }
+            Cutter cutter = build.cutter();
+            if (end - begin <= Pools.LITTLE) {
+                TreePart piece = cutter.piece(begin, end, measures, depth);
+                build.idle.add(cutter);
+                build.stage.advance(end - begin);
                 return piece;
             }
-            Splitter s = new Splitter(builder.boxes, builder.numbers, builder.rule);
-            int middle = s.split(begin, end, bounds, centres, depth);
-            Range left = new Range(builder, begin, middle, s.leftBounds, s.leftCentres, depth + 1);
-            Range right = new Range(builder, middle, end, s.rightBounds, s.rightCentres, depth + 1);
+            int middle = cutter.cut(begin, end, measures, 0, depth);
+            build.idle.add(cutter);
+            Range left = new Range(build, begin, middle, new float[BoxLoops.MEASURES], depth + 1);
+            Range right = new Range(build, middle, end, new float[BoxLoops.MEASURES], depth + 1);
+            build.measure(begin, middle, left.measures);
+            build.measure(middle, end, right.measures);
             right.fork();
-            Subtree leftTree = left.compute();
-            Subtree rightTree = right.join();
-            return new Joint(leftTree, rightTree, left, right, 1 + leftTree.recordCount() + rightTree.recordCount());
+            TreePart leftPart = left.compute();
+            TreePart rightPart = right.join();
+            float[] box = new float[BoxTree.BOX];
+            for (int axis = 0; axis < 3; axis++) {
+                box[axis] = 0f - measures[axis];
+                box[3 + axis] = measures[BoxLoops.HIGH + axis];
+            }
+            return new TreePart(leftPart, rightPart, box);
         }
     }
 
-    /** A range built by one thread: records in depth-first order, links between them count from the first. */
-    private static final class Piece implements Subtree {
-        private final Splitter splitter;
-        private float[] nodes;
-        private int length;
-        private final int root;
-
-        Piece(BinnedSah builder, int begin, int end, float[] bounds, float[] centres, int depth) {
-            splitter = new Splitter(builder.boxes, builder.numbers, builder.rule);
-            nodes = new float[BinaryTree.RECORD * (end - begin)];
-            root = build(begin, end, bounds, centres, depth);
-            nodes = Arrays.copyOf(nodes, length);
+    private Cutter cutter() {
+        Cutter c = idle.poll();
+        if (c == null) {
+            cutters.incrementAndGet();
+            return new Cutter(this);
         }
+        return c;
+    }
 
-        /** Builds a range; returns its link. */
-        private int build(int begin, int end, float[] bounds, float[] centres, int depth) {
-            int middle = splitter.split(begin, end, bounds, centres, depth);
-            if (middle < 0) {
-                return ~(begin << 5 | end - begin - 1);
-            }
-            float[] leftBounds = splitter.leftBounds.clone();
-            float[] rightBounds = splitter.rightBounds.clone();
-            float[] rightCentres = splitter.rightCentres.clone();
-            int at = length;
-            length += BinaryTree.RECORD;
-            int leftLink = build(begin, middle, leftBounds, splitter.leftCentres.clone(), depth + 1);
-            int rightLink = build(middle, end, rightBounds, rightCentres, depth + 1);
-            putRecord(nodes, at, leftBounds, rightBounds, leftLink, rightLink);
-            return at;
+    private void measure(int begin, int end, float[] dest) {
+        if (end - begin <= LARGE) {
+            loops.measure(refs, begin, end, scale, dest, 0);
+            return;
         }
-
-        @Override
-        public int recordCount() {
-            return length / BinaryTree.RECORD;
+        float[] chunks = new float[BoxLoops.MEASURES * Pools.chunks(begin, end)];
+        Pools.each(begin, end, (chunk, from, to) -> loops.measure(refs, from, to, scale, chunks, BoxLoops.MEASURES * chunk));
+        Arrays.fill(dest, Float.NEGATIVE_INFINITY);
+        for (int at = 0; at < chunks.length; at += BoxLoops.MEASURES) {
+            References.grow(dest, chunks, at, BoxLoops.MEASURES);
         }
+    }
 
-        @Override
-        public int copyTo(float[] dest, int at) {
-            System.arraycopy(nodes, 0, dest, at, length);
-            for (int record = at; record < at + length; record += BinaryTree.RECORD) {
-                for (int k = record + BinaryTree.LINKS; k < record + BinaryTree.LINKS + 2; k++) {
-                    dest[k] = Float.intBitsToFloat(moved(Float.floatToRawIntBits(dest[k]), at));
+    /** Moves the references below a cut to the front: each chunk by itself, then what lies on the wrong side of the middle is exchanged. */
+    private int partLarge(int begin, int end, int axis, float low, float factor, int bin) {
+        int chunks = Pools.chunks(begin, end);
+        int[] middles = new int[chunks];
+        Pools.each(begin, end, (chunk, from, to) -> middles[chunk] = loops.part(refs, from, to, axis, scale, low, factor, bin));
+        int middle = begin;
+        for (int i = 0; i < chunks; i++) {
+            middle += middles[i] - (begin + i * Pools.CHUNK);
+        }
+        // The runs above the cut and before the middle, and those below the cut and behind it, hold equally many.
+        int[] swaps = new int[6 * chunks];
+        int count = 0;
+        int above = -1;
+        int aboveEnd = 0;
+        int aboveAt = 0;
+        for (int i = 0; i < chunks; i++) {
+            int from = Math.max(begin + i * Pools.CHUNK, middle);
+            while (from < middles[i]) {
+                while (aboveAt >= aboveEnd) {
+                    above++;
+                    aboveAt = middles[above];
+                    aboveEnd = Math.min(begin + (above + 1) * Pools.CHUNK, middle);
                 }
+                int run = Math.min(aboveEnd - aboveAt, middles[i] - from);
+                swaps[3 * count] = aboveAt;
+                swaps[3 * count + 1] = from;
+                swaps[3 * count + 2] = run;
+                count++;
+                aboveAt += run;
+                from += run;
             }
-            return moved(root, at);
         }
-
-        private static int moved(int link, int by) {
-            return link < 0 ? link : link + by;
-        }
+        Pools.each(0, count, 1, (swap, from, to) -> loops.swapRuns(refs, swaps[3 * swap], swaps[3 * swap + 1], swaps[3 * swap + 2]));
+        return middle;
     }
 
-    /** Cuts ranges of references in two; the boxes of both sides are left in its fields. */
-    private static final class Splitter {
-        private final LeafRule rule;
-        private final float[] boxes;
-        private final int[] numbers;
-        private final float[] binBounds = new float[3 * MOST_BINS * BOX];
-        private final int[] binCounts = new int[3 * MOST_BINS];
-        private final float[] rightAreas = new float[MOST_BINS];
+    /** Cuts ranges in two and builds pieces: one thread's tools. */
+    private static final class Cutter {
+        private final BinnedSah build;
+        private final BoxLoops loops;
+        private final float[] bins = new float[BoxLoops.LANES * 3 * BINS];
+        private final int[] binCounts = new int[3 * BINS];
+        private final float[] swept = new float[BoxLoops.LANES * 2 * BINS];
         private final float[] low = new float[3];
-        private final float[] scale = new float[3];
-        private final float[] sweep = new float[BOX];
-        private final float[] leftBounds = new float[BOX];
-        private final float[] rightBounds = new float[BOX];
-        private final float[] leftCentres = new float[BOX];
-        private final float[] rightCentres = new float[BOX];
+        private final float[] factor = new float[3];
+        /** The measures of both children of each level. */
+        private final float[] stack = new float[2 * BoxLoops.MEASURES * (BoxTree.DEEPEST + 1)];
+        private final NodeBuffer nodes;
         private int bestAxis;
         private int bestBin;
         private float bestCost;
 
-        Splitter(float[] boxes, int[] numbers, LeafRule rule) {
-            this.rule = rule;
-            this.boxes = boxes;
-            this.numbers = numbers;
+        Cutter(BinnedSah build) {
+            this.build = build;
+            loops = build.loops;
+            nodes = new NodeBuffer(build.largestPiece);
+        }
+
+        TreePart piece(int begin, int end, float[] measures, int depth) {
+            nodes.begin();
+            System.arraycopy(measures, 0, stack, 0, BoxLoops.MEASURES);
+            grow(0, begin, end, 0, depth, 2 * BoxLoops.MEASURES);
+            return nodes.toPart();
+        }
+
+        /** Builds a node and all below; {@code at} is where the stack has the range's measures, {@code top} where it is free. */
+        private void grow(int node, int begin, int end, int at, int depth, int top) {
+            nodes.box(node, stack, at);
+            int middle = cut(begin, end, stack, at, depth);
+            if (middle < 0) {
+                nodes.leaf(node, begin, end - begin);
+                return;
+            }
+            int pair = nodes.pair();
+            nodes.inner(node, pair);
+            loops.measure(build.refs, begin, middle, build.scale, stack, top);
+            loops.measure(build.refs, middle, end, build.scale, stack, top + BoxLoops.MEASURES);
+            int next = top + 2 * BoxLoops.MEASURES;
+            grow(pair, begin, middle, top, depth + 1, next);
+            grow(pair + 1, middle, end, top + BoxLoops.MEASURES, depth + 1, next);
         }
 
         /**
          * Moves the references of a range to the two sides of the best cut.
          *
-         * @param bounds  the range's box
-         * @param centres the box around the middles of its boxes
+         * @param at where the range's measures begin
          * @return where the right side begins, or −1 to make a leaf
          */
-        int split(int begin, int end, float[] bounds, float[] centres, int depth) {
+        int cut(int begin, int end, float[] measures, int at, int depth) {
             int count = end - begin;
+            LeafRule rule = build.rule;
             if (count == 1 || rule.block() > 1 && count <= rule.block()) {
                 return -1;
             }
             bestAxis = -1;
             bestCost = Float.POSITIVE_INFINITY;
-            int bins = Math.min(MOST_BINS, 4 + count / 4);
             if (depth < HALVE_DEPTH) {
-                chooseCut(begin, end, centres, bins);
+                choose(begin, end, measures, at);
             }
-            float area = halfArea(bounds, 0);
-            if (count <= rule.most() && !(rule.innerCost() * area + bestCost < (double) area * rule.leafCost(count))) {
-                return -1;
+            if (count <= rule.most()) {
+                double area = scaledArea(measures, at, build.scale);
+                if (!(rule.innerCost() * area + bestCost < area * cost(count))) {
+                    return -1;
+                }
             }
-            clear(leftBounds, 0);
-            clear(rightBounds, 0);
-            clear(leftCentres, 0);
-            clear(rightCentres, 0);
-            return bestAxis < 0 ? halve(begin, end) : partition(begin, end, bins);
+            if (bestAxis < 0) {
+                return (begin + end) >>> 1;
+            }
+            if (count > LARGE) {
+                return build.partLarge(begin, end, bestAxis, low[bestAxis], factor[bestAxis], bestBin);
+            }
+            return loops.part(build.refs, begin, end, bestAxis, build.scale, low[bestAxis], factor[bestAxis], bestBin);
         }
 
-        private void chooseCut(int begin, int end, float[] centres, int bins) {
-            for (int axis = 0; axis < 3; axis++) {
-                low[axis] = centres[axis];
-                float extent = centres[3 + axis] - centres[axis];
-                // No extent, or one so small or large that the scale overflows: all fall into the first bin, and no cut is found on this axis.
-                float s = bins / extent;
-                scale[axis] = extent > 0 && s < Float.POSITIVE_INFINITY ? s : 0f;
-                for (int bin = axis * MOST_BINS; bin < axis * MOST_BINS + bins; bin++) {
-                    binCounts[bin] = 0;
-                    clear(binBounds, BOX * bin);
-                }
-            }
-            for (int at = BOX * begin; at < BOX * end; at += BOX) {
-                for (int axis = 0; axis < 3; axis++) {
-                    int bin = axis * MOST_BINS + binOf(at, axis, bins);
-                    binCounts[bin]++;
-                    grow(binBounds, BOX * bin, boxes, at);
-                }
-            }
+        private void choose(int begin, int end, float[] measures, int at) {
             int count = end - begin;
+            int binCount = Math.min(BINS, 4 + count / 4);
             for (int axis = 0; axis < 3; axis++) {
-                if (scale[axis] == 0f) {
+                low[axis] = -measures[at + BoxLoops.LANES + axis];
+                float extent = measures[at + BoxLoops.LANES + BoxLoops.HIGH + axis] - low[axis];
+                // No extent, or one so small that the factor overflows: all fall into the first bin, and no cut is found on this axis.
+                float f = (binCount - 1) / extent;
+                factor[axis] = extent > 0 && f < Float.POSITIVE_INFINITY ? f : 0f;
+                BoxLoops.clear(bins, axis * BINS, binCount);
+            }
+            Arrays.fill(binCounts, 0);
+            if (count > LARGE) {
+                binLarge(begin, end);
+            } else {
+                loops.bin(build.refs, begin, end, build.scale, low, factor, bins, binCounts);
+            }
+            for (int axis = 0; axis < 3; axis++) {
+                if (factor[axis] > 0) {
+                    loops.sweep(bins, axis * BINS, binCount, build.scale, swept);
+                    weigh(axis, binCount, count);
+                }
+            }
+        }
+
+        private void weigh(int axis, int binCount, int count) {
+            int first = axis * BINS;
+            int left = 0;
+            for (int bin = 1; bin < binCount; bin++) {
+                left += binCounts[first + bin - 1];
+                if (left == 0 || left == count) {
                     continue;
                 }
-                int first = axis * MOST_BINS;
-                clear(sweep, 0);
-                for (int bin = bins - 1; bin > 0; bin--) {
-                    grow(sweep, 0, binBounds, BOX * (first + bin));
-                    rightAreas[bin] = halfArea(sweep, 0);
-                }
-                clear(sweep, 0);
-                int left = 0;
-                for (int bin = 1; bin < bins; bin++) {
-                    grow(sweep, 0, binBounds, BOX * (first + bin - 1));
-                    left += binCounts[first + bin - 1];
-                    if (left == 0 || left == count) {
-                        continue;
-                    }
-                    float cost = halfArea(sweep, 0) * rule.leafCost(left) + rightAreas[bin] * rule.leafCost(count - left);
-                    if (cost < bestCost) {
-                        bestCost = cost;
-                        bestAxis = axis;
-                        bestBin = bin;
-                    }
+                float cost = area(swept, BoxLoops.LANES * (bin - 1)) * cost(left)
+                        + area(swept, BoxLoops.LANES * (BINS + bin)) * cost(count - left);
+                if (cost < bestCost) {
+                    bestCost = cost;
+                    bestAxis = axis;
+                    bestBin = bin;
                 }
             }
         }
 
-        private int binOf(int at, int axis, int bins) {
-            return Math.max(0, Math.min(bins - 1, (int) ((centre(boxes, at + axis) - low[axis]) * scale[axis])));
-        }
-
-        private int halve(int begin, int end) {
-            int middle = (begin + end) >>> 1;
-            for (int i = begin; i < middle; i++) {
-                grow(leftBounds, 0, boxes, BOX * i);
-                growByCentre(leftCentres, boxes, BOX * i);
-            }
-            for (int i = middle; i < end; i++) {
-                grow(rightBounds, 0, boxes, BOX * i);
-                growByCentre(rightCentres, boxes, BOX * i);
-            }
-            return middle;
-        }
-
-        private int partition(int begin, int end, int bins) {
-            int i = begin;
-            int j = end;
-            while (i < j) {
-                if (binOf(BOX * i, bestAxis, bins) < bestBin) {
-                    grow(leftBounds, 0, boxes, BOX * i);
-                    growByCentre(leftCentres, boxes, BOX * i);
-                    i++;
-                } else {
-                    grow(rightBounds, 0, boxes, BOX * i);
-                    growByCentre(rightCentres, boxes, BOX * i);
-                    swap(i, --j);
+        private void binLarge(int begin, int end) {
+            int chunks = Pools.chunks(begin, end);
+            float[][] chunkBins = new float[chunks][];
+            int[][] chunkCounts = new int[chunks][];
+            Pools.each(begin, end, (chunk, from, to) -> {
+                float[] own = new float[bins.length];
+                BoxLoops.clear(own, 0, 3 * BINS);
+                int[] ownCounts = new int[binCounts.length];
+                loops.bin(build.refs, from, to, build.scale, low, factor, own, ownCounts);
+                chunkBins[chunk] = own;
+                chunkCounts[chunk] = ownCounts;
+            });
+            for (int chunk = 0; chunk < chunks; chunk++) {
+                References.grow(bins, chunkBins[chunk], 0, bins.length);
+                for (int i = 0; i < binCounts.length; i++) {
+                    binCounts[i] += chunkCounts[chunk][i];
                 }
             }
-            return i;
         }
 
-        private void swap(int i, int j) {
-            int n = numbers[i];
-            numbers[i] = numbers[j];
-            numbers[j] = n;
-            for (int k = 0; k < BOX; k++) {
-                float f = boxes[BOX * i + k];
-                boxes[BOX * i + k] = boxes[BOX * j + k];
-                boxes[BOX * j + k] = f;
-            }
+        private int cost(int count) {
+            return build.blockShift >= 0 ? count + build.rule.block() - 1 >>> build.blockShift : build.rule.leafCost(count);
+        }
+
+        private static float area(float[] extents, int at) {
+            float x = extents[at];
+            float y = extents[at + 1];
+            float z = extents[at + 2];
+            return x * y + y * z + z * x;
+        }
+
+        private static double scaledArea(float[] box, int at, float scale) {
+            float x = box[at + BoxLoops.HIGH] * scale + box[at] * scale;
+            float y = box[at + BoxLoops.HIGH + 1] * scale + box[at + 1] * scale;
+            float z = box[at + BoxLoops.HIGH + 2] * scale + box[at + 2] * scale;
+            return x * y + y * z + z * x;
         }
     }
 }
