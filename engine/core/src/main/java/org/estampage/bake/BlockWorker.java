@@ -49,6 +49,7 @@ final class BlockWorker {
     private int[] hitTriangle = new int[0];
     // One entry a texel, and one more.
     private int[] hitStart = new int[1];
+    private final TexelOrder order = new TexelOrder();
 
     // What this worker did, to be added up.
     long projectionRays;
@@ -76,12 +77,13 @@ final class BlockWorker {
             return;
         }
         makeRoom(count);
+        order.begin(w, h);
         aim(count);
         if (scene.job.hitRule().nearest()) {
-            trace(count, false);
-            trace(count, true);
+            trace(false);
+            trace(true);
         } else {
-            trace(count, false);
+            trace(false);
         }
         collectHits(marks);
         if (!scene.queries.isEmpty()) {
@@ -175,17 +177,17 @@ final class BlockWorker {
     }
 
     /**
-     * Traces the rays of all samples, part by part.
+     * Traces the rays of all samples, part by part, neighbours together.
      *
      * @param outwards false: from the cage inwards, the first hit counts; true: from the low poly back to the cage, a hit counts that is nearer
      *                 to the low poly than what was found before
      */
-    private void trace(int count, boolean outwards) {
+    private void trace(boolean outwards) {
         HitRule rule = scene.job.hitRule();
         // Seen from below, a front face shows its back.
         Facing facing = rule.bothSides() ? Facing.BOTH : outwards ? Facing.BACK : Facing.FRONT;
         if (!outwards) {
-            Arrays.fill(hitTriangle, 0, count, -1);
+            Arrays.fill(hitTriangle, 0, samples.size(), -1);
         }
         for (int p = 0; p < scene.tracers.length; p++) {
             RayTracer tracer = scene.tracers[p];
@@ -193,25 +195,31 @@ final class BlockWorker {
                 continue;
             }
             rays.size = 0;
-            for (int s = 0; s < count; s++) {
-                if (scene.tracers.length > 1 && scene.tracerOfTriangle[samples.triangle[s]] != p) {
-                    continue;
-                }
-                rayOwner[rays.size] = s;
-                float dx = directionX[s], dy = directionY[s], dz = directionZ[s];
-                if (outwards) {
-                    rays.add(originX[s] + outward[s] * dx, originY[s] + outward[s] * dy, originZ[s] + outward[s] * dz, -dx, -dy, -dz, 0f,
-                            outward[s]);
-                } else {
-                    // Under the nearest rule the inward ray begins on the low poly itself.
-                    rays.add(originX[s], originY[s], originZ[s], dx, dy, dz, rule.nearest() ? below(outward[s]) : 0f,
-                            outward[s] + inward[s]);
-                }
-                if (rays.size == rays.capacity()) {
-                    flush(tracer, facing, outwards);
+            for (int i = 0; i < order.size(); i++) {
+                int texel = order.texel(i);
+                for (int s = samples.start[texel]; s < samples.start[texel + 1]; s++) {
+                    if (scene.tracers.length > 1 && scene.tracerOfTriangle[samples.triangle[s]] != p) {
+                        continue;
+                    }
+                    addRay(s, outwards, rule.nearest());
+                    if (rays.size == rays.capacity()) {
+                        flush(tracer, facing, outwards);
+                    }
                 }
             }
             flush(tracer, facing, outwards);
+        }
+    }
+
+    private void addRay(int s, boolean outwards, boolean nearest) {
+        rayOwner[rays.size] = s;
+        float dx = directionX[s], dy = directionY[s], dz = directionZ[s];
+        if (outwards) {
+            rays.add(originX[s] + outward[s] * dx, originY[s] + outward[s] * dy, originZ[s] + outward[s] * dz, -dx, -dy, -dz, 0f,
+                    outward[s]);
+        } else {
+            // Under the nearest rule the inward ray begins on the low poly itself.
+            rays.add(originX[s], originY[s], originZ[s], dx, dy, dz, nearest ? below(outward[s]) : 0f, outward[s] + inward[s]);
         }
     }
 
@@ -363,7 +371,8 @@ final class BlockWorker {
         Arrays.fill(answer.open, 0, surface.size, 0);
         Arrays.fill(answer.direction, 0, 3 * surface.size, 0f);
         hemispheres.size = 0;
-        for (int texel = 0; texel < samples.texelCount(); texel++) {
+        for (int i = 0; i < order.size(); i++) {
+            int texel = order.texel(i);
             int from = hitStart[texel];
             int count = hitStart[texel + 1] - from;
             if (count > 0) {

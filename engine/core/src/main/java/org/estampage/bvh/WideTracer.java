@@ -58,6 +58,13 @@ final class WideTracer implements TreeTracer {
     }
 
     @Override
+    public void hemispheres(HemisphereQuery query, HemisphereBatch inoutPoints) {
+        HemisphereBatch p = inoutPoints;
+        stream.get().hemispheres(tree, query.distribution() == HemisphereQuery.Distribution.UNIFORM, query.reach(), p.size, p.x, p.y, p.z,
+                p.normalX, p.normalY, p.normalZ, p.seed, p.first, p.count, p.open, p.sumX, p.sumY, p.sumZ);
+    }
+
+    @Override
     public TreeTracer refitted(Mesh moved, Task task) {
         task.check();
         return new WideTracer(WideTrees.refit(tree, moved));

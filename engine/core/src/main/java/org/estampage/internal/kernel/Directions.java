@@ -6,26 +6,13 @@ package org.estampage.internal.kernel;
  *
  * <p>No operation here may be contracted into a fused multiply-add, reordered or replaced by an approximate one.
  *
+ * <p>{@link VectorDirections} draws the same ones, many at a time.
+ *
  * @source Laine, Karras, Stratified Sampling for Stochastic Transparency, 2011; Burley, Practical Hash-based Owen Scrambling, JCGT 2020 (scramble and
  *         its constants; from memory); Shirley, Chiu, A Low Distortion Map Between Disk and Square, 1997; Duff et al., Building an Orthonormal
  *         Basis, Revisited, JCGT 2017; the finaliser is lowbias32 (from memory)
  */
 public final class Directions {
-    /** Numbers of the directions that have their own places in the 8 KB table. */
-    private static final int TABLE = 1024;
-    private static final int[] SOBOL_Y = new int[TABLE];
-    private static final int[] COLUMN = new int[32];
-
-    static {
-        COLUMN[0] = 1 << 31;
-        for (int i = 1; i < 32; i++) {
-            COLUMN[i] = COLUMN[i - 1] ^ (COLUMN[i - 1] >>> 1);
-        }
-        for (int i = 0; i < TABLE; i++) {
-            SOBOL_Y[i] = sobolYByColumns(i);
-        }
-    }
-
     private Directions() {
     }
 
@@ -60,17 +47,20 @@ public final class Directions {
 
     /** Returns the second dimension of Sobol point {@code i}, as a 32-bit fraction. */
     public static int sobolY(int i) {
-        return i >= 0 && i < TABLE ? SOBOL_Y[i] : sobolYByColumns(i);
+        return Integer.reverse(pascal(i));
     }
 
-    private static int sobolYByColumns(int i) {
-        int r = 0;
-        for (int bit = 0; i != 0; i >>>= 1, bit++) {
-            if ((i & 1) != 0) {
-                r ^= COLUMN[bit];
-            }
-        }
-        return r;
+    /**
+     * Returns the second dimension of Sobol point {@code i} with its bits reversed: the product with Pascal's triangle modulo 2. An entry of the triangle
+     * is the product of entries for each binary digit of its row and column (Lucas), so the product falls apart into a step a digit.
+     */
+    static int pascal(int i) {
+        int r = i;
+        r ^= r >>> 1 & 0x55555555;
+        r ^= r >>> 2 & 0x33333333;
+        r ^= r >>> 4 & 0x0f0f0f0f;
+        r ^= r >>> 8 & 0x00ff00ff;
+        return r ^ r >>> 16;
     }
 
     /** Returns the scrambled first coordinate, in [0, 1). */

@@ -24,6 +24,7 @@ public abstract class WideStream {
     private final byte[] octant = new byte[SORTED];
     private final int[] order = new int[SORTED];
     private final WideScalar alone = new WideScalar();
+    private final HemisphereRays hemisphere = new HemisphereRays(SORTED);
 
     WideStream() {
     }
@@ -105,6 +106,39 @@ public abstract class WideStream {
             }
             assert next == sorted;
         }
+    }
+
+    /**
+     * Traces the rays of hemispheres, both sides of triangles blocking; the arrays are those of a hemisphere batch.
+     *
+     * @param uniform whether directions have the same density everywhere, or one in proportion to the cosine
+     */
+    public final void hemispheres(WideTree tree, boolean uniform, float reach, int size, float[] x, float[] y, float[] z, float[] normalX,
+            float[] normalY, float[] normalZ, int[] seed, int[] first, int[] count, int[] destOpen, float[] destX, float[] destY,
+            float[] destZ) {
+        java.util.Arrays.fill(destOpen, 0, size, 0);
+        java.util.Arrays.fill(destX, 0, size, 0f);
+        java.util.Arrays.fill(destY, 0, size, 0f);
+        java.util.Arrays.fill(destZ, 0, size, 0f);
+        HemisphereRays h = hemisphere;
+        h.begin(reach);
+        for (int p = 0; p < size; p++) {
+            int end = first[p] + count[p];
+            for (int i = first[p]; i < end; i++) {
+                if (h.isFull()) {
+                    traceHemispheres(tree, uniform, destOpen, destX, destY, destZ);
+                }
+                h.add(p, i, seed[p], x[p], y[p], z[p], normalX[p], normalY[p], normalZ[p]);
+            }
+        }
+        traceHemispheres(tree, uniform, destOpen, destX, destY, destZ);
+    }
+
+    private void traceHemispheres(WideTree tree, boolean uniform, int[] destOpen, float[] destX, float[] destY, float[] destZ) {
+        HemisphereRays h = hemisphere;
+        h.draw(uniform);
+        anyHits(tree, h.size, h.originX, h.originY, h.originZ, h.directionX, h.directionY, h.directionZ, h.tMin, h.tMax, 0, h.blocked);
+        h.sumUp(destOpen, destX, destY, destZ);
     }
 
     /** Finds nearest points; the arrays are those of a point batch. */
