@@ -54,12 +54,20 @@ final class BinnedSah {
         if (count == 0) {
             return new BoxTree(new float[0], new int[0], new int[0], new int[0], 0);
         }
+        Built built = buildParts(mesh, triangles, rule, loops, task); // the references are garbage by now
+        return TreePart.join(built.root, built.numbers, built.peakBytes, 0);
+    }
+
+    private record Built(TreePart root, int[] numbers, long peakBytes) {
+    }
+
+    private static Built buildParts(Mesh mesh, int[] triangles, LeafRule rule, BoxLoops loops, Task task) {
+        int count = triangles.length;
         BinnedSah build = new BinnedSah(new References(mesh, triangles), rule, loops, task, count);
-        float[] measures = new float[BoxLoops.MEASURES];
-        TreePart root = Pools.run(new Range(build, 0, count, measures, 0), count);
-        long peak = build.references.bytes() + TreePart.nodeBytes(root.nodeCount())
-                + (long) build.cutters.get() * NodeBuffer.bytes(build.largestPiece);
-        return TreePart.join(root, build.references.numbers(), peak, build.references.bytes());
+        TreePart root = Pools.run(new Range(build, 0, count, new float[BoxLoops.MEASURES], 0), count);
+        long kept = build.references.bytes() + TreePart.nodeBytes(root.nodeCount())
+                + build.cutters.get() * NodeBuffer.bytes(build.largestPiece);
+        return new Built(root, build.references.numbers(), kept + 4L * count);
     }
 
     /** A range that is still to be built; it cuts itself until it is small enough for one thread. */
@@ -172,8 +180,9 @@ final class BinnedSah {
     private static final class Cutter {
         private final BinnedSah build;
         private final BoxLoops loops;
-        private final float[] bins = new float[BoxLoops.LANES * 3 * BINS];
-        private final int[] binCounts = new int[3 * BINS];
+        private final float[] bins = new float[BoxLoops.LANES * BoxLoops.BINS];
+        private final int[] binCounts = new int[BoxLoops.BINS];
+        private final int[] scratch = new int[BoxLoops.SCRATCH];
         private final float[] swept = new float[BoxLoops.LANES * 2 * BINS];
         private final float[] low = new float[3];
         private final float[] factor = new float[3];
@@ -261,7 +270,7 @@ final class BinnedSah {
             if (count > LARGE) {
                 binLarge(begin, end);
             } else {
-                loops.bin(build.refs, begin, end, build.scale, low, factor, bins, binCounts);
+                loops.bin(build.refs, begin, end, build.scale, low, factor, bins, binCounts, scratch);
             }
             for (int axis = 0; axis < 3; axis++) {
                 if (factor[axis] > 0) {
@@ -297,12 +306,12 @@ final class BinnedSah {
                 float[] own = new float[bins.length];
                 BoxLoops.clear(own, 0, 3 * BINS);
                 int[] ownCounts = new int[binCounts.length];
-                loops.bin(build.refs, from, to, build.scale, low, factor, own, ownCounts);
+                loops.bin(build.refs, from, to, build.scale, low, factor, own, ownCounts, new int[BoxLoops.SCRATCH]);
                 chunkBins[chunk] = own;
                 chunkCounts[chunk] = ownCounts;
             });
             for (int chunk = 0; chunk < chunks; chunk++) {
-                References.grow(bins, chunkBins[chunk], 0, bins.length);
+                References.grow(bins, chunkBins[chunk], 0, BoxLoops.LANES * 3 * BINS);
                 for (int i = 0; i < binCounts.length; i++) {
                     binCounts[i] += chunkCounts[chunk][i];
                 }

@@ -10,7 +10,7 @@ import org.estampage.mesh.Mesh;
  */
 final class References {
     /** As many as one array can hold. */
-    static final int MOST = Integer.MAX_VALUE / BoxLoops.LANES;
+    static final int MOST = Integer.MAX_VALUE / BoxLoops.LANES - 2;
 
     final float[] refs;
     /** −min xyz, nothing, max xyz, nothing. */
@@ -24,7 +24,7 @@ final class References {
         if (count > MOST) {
             throw new IllegalArgumentException("there are " + count + " triangles, builders hold at most " + MOST);
         }
-        refs = new float[BoxLoops.LANES * count];
+        refs = new float[BoxLoops.FIRST + BoxLoops.LANES * count];
         float[] positions = mesh.positions();
         int[] corners = mesh.positionIndices();
         float[][] boxes = new float[Pools.chunks(0, count)][];
@@ -45,7 +45,7 @@ final class References {
 
     /** Returns the triangles' numbers in the references' order. */
     int[] numbers() {
-        int[] numbers = new int[refs.length / BoxLoops.LANES];
+        int[] numbers = new int[(refs.length - BoxLoops.FIRST) / BoxLoops.LANES];
         if (numbers.length > 0) {
             Pools.each(0, numbers.length, (chunk, begin, end) -> {
                 for (int i = begin; i < end; i++) {

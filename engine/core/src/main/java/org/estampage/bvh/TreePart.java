@@ -38,6 +38,20 @@ final class TreePart {
         nodeCount = Math.addExact(1, Math.addExact(left.nodeCount, right.nodeCount));
     }
 
+    /** Puts two parts under a node whose box is the union of theirs. */
+    static TreePart under(TreePart left, TreePart right) {
+        float[] box = new float[BoxTree.BOX];
+        unite(left.boxes, 0, right.boxes, 0, box, 0);
+        return new TreePart(left, right, box);
+    }
+
+    static void unite(float[] a, int aAt, float[] b, int bAt, float[] dest, int at) {
+        for (int axis = 0; axis < 3; axis++) {
+            dest[at + axis] = Math.min(a[aAt + axis], b[bAt + axis]);
+            dest[at + 3 + axis] = Math.max(a[aAt + 3 + axis], b[bAt + 3 + axis]);
+        }
+    }
+
     int nodeCount() {
         return nodeCount;
     }

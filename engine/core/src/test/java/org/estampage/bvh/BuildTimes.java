@@ -49,6 +49,9 @@ final class BuildTimes {
     private static TreeBuilder builder(String name) {
         return switch (name) {
             case "sah" -> new BinnedSahBuilder();
+            case "sah-vector" -> new BinnedSahBuilder(BoxLoops.vector());
+            case "morton" -> new MortonBuilder();
+            case "agglomerative" -> new AgglomerativeBuilder();
             case "sah-scalar" -> new BinnedSahBuilder(BoxLoops.scalar());
             default -> throw new IllegalArgumentException(name);
         };

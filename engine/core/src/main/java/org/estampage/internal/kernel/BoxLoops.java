@@ -1,7 +1,10 @@
 package org.estampage.internal.kernel;
 
+import java.util.Arrays;
+
 /**
- * The loops of tree building over boxes: measure, sort into bins, sweep, part. A scalar reference and its vector twin; both leave the same bits.
+ * The loops of tree building over boxes: measure, sort into bins, sweep, part. A scalar reference and its vector twin; both leave the same
+ * numbers, and a tree built by either has the same bits.
  *
  * <p>A reference is a box and a number in 8 floats: −min xyz, the number, max xyz, nothing. With low planes negated, growing a box is one maximum of 8
  * lanes. No reference holds −0 or NaN, so that the order of maxima says nothing. Numbers are stored as bits of ordinary floats, because arithmetic on
@@ -15,10 +18,19 @@ package org.estampage.internal.kernel;
 public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
     /** Floats a reference, a bin, and a box. */
     public static final int LANES = 8;
+    /** Where the first reference begins, so that none lies in two cache lines: a large array's elements begin 16 bytes into a line. */
+    public static final int FIRST = 12;
     /** Where a box's high planes begin. */
     public static final int HIGH = 4;
     /** The most bins an axis. */
     public static final int MOST_BINS = 16;
+    /** Numbers of scratch that {@link #bin} needs. */
+    public static final int SCRATCH = LANES * 64;
+    private static final int MEASURE_BLOCK = 256;
+    /** How many references it works on at a time. */
+    static final int BLOCK = SCRATCH / LANES;
+    /** Bins of three axes, and as many to spare. */
+    public static final int BINS = 6 * MOST_BINS;
     /** Floats that {@link #measure} writes: a box, and the box of its centres. */
     public static final int MEASURES = 2 * LANES;
     /** Added to a number so that its bits are those of an ordinary float. */
@@ -29,11 +41,6 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
     static final int ROUNDER_BITS = 0x4B400000;
 
     BoxLoops() {
-    }
-
-    /** Returns the twin that runs in this JVM. */
-    public static BoxLoops preferred() {
-        return Kernels.areVectors() ? vector() : scalar();
     }
 
     /** Returns the reference. */
@@ -64,7 +71,7 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
             int a = 3 * corners[3 * number];
             int b = 3 * corners[3 * number + 1];
             int c = 3 * corners[3 * number + 2];
-            int at = LANES * i;
+            int at = FIRST + LANES * i;
             // 0 − x and x + 0 are never −0.
             float x = 0f - Math.min(Math.min(positions[a], positions[b]), positions[c]);
             float y = 0f - Math.min(Math.min(positions[a + 1], positions[b + 1]), positions[c + 1]);
@@ -97,11 +104,11 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
 
     /** Returns a reference's number. */
     public static int number(float[] refs, int index) {
-        return Float.floatToRawIntBits(refs[LANES * index + 3]) - NUMBER;
+        return Float.floatToRawIntBits(refs[FIRST + LANES * index + 3]) - NUMBER;
     }
 
-    /** Returns the number of references of the range that lie below the cut. */
-    static boolean isBelow(float[] refs, int at, int axis, float scale, float low, float factor, float limit) {
+    /** Returns whether a reference lies below a cut: by the operations of {@link #bin}, in their order. */
+    private static boolean isBelow(float[] refs, int at, int axis, float scale, float low, float factor, float limit) {
         float centre = refs[at + HIGH + axis] * scale - refs[at + axis] * scale;
         return (centre - low) * factor + ROUNDER < limit;
     }
@@ -117,8 +124,8 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
      */
     public final int part(float[] refs, int begin, int end, int axis, float scale, float low, float factor, int bin) {
         float limit = ROUNDER + bin;
-        int i = LANES * begin;
-        int j = LANES * (end - 1);
+        int i = FIRST + LANES * begin;
+        int j = FIRST + LANES * (end - 1);
         while (true) {
             while (i <= j && isBelow(refs, i, axis, scale, low, factor, limit)) {
                 i += LANES;
@@ -127,7 +134,7 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
                 j -= LANES;
             }
             if (i >= j) {
-                return i / LANES;
+                return (i - FIRST) / LANES;
             }
             swap(refs, i, j);
             i += LANES;
@@ -138,7 +145,7 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
     /** Swaps references a and b for a count of neighbours each. */
     public final void swapRuns(float[] refs, int a, int b, int count) {
         for (int k = 0; k < count; k++) {
-            swap(refs, LANES * (a + k), LANES * (b + k));
+            swap(refs, FIRST + LANES * (a + k), FIRST + LANES * (b + k));
         }
     }
 
@@ -149,7 +156,16 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
      *
      * @param at where to write {@link #MEASURES} floats
      */
-    public abstract void measure(float[] refs, int begin, int end, float scale, float[] dest, int at);
+    public final void measure(float[] refs, int begin, int end, float scale, float[] dest, int at) {
+        Arrays.fill(dest, at, at + MEASURES, Float.NEGATIVE_INFINITY);
+        // In short calls: a JVM that has just started finds compiled code at the next call, but would stay in a long loop.
+        for (int from = begin; from < end; from += MEASURE_BLOCK) {
+            grow(refs, from, Math.min(end, from + MEASURE_BLOCK), scale, dest, at);
+        }
+    }
+
+    /** Grows what {@link #measure} writes by a range of references. */
+    abstract void grow(float[] refs, int begin, int end, float scale, float[] inoutMeasures, int at);
 
     /**
      * Grows boxes of bins by the references that fall into them, and counts these. The bin of a centre on an axis is (centre − low) · factor, rounded to
@@ -157,10 +173,11 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
      *
      * @param low    where bins begin, three axes
      * @param factor bins a unit of centres, three axes; 0 puts all into the first bin
-     * @shape inoutBins: a box a bin, inoutCounts: a number a bin; those of axis i begin at bin i · {@link #MOST_BINS}
+     * @shape inoutBins: {@link #BINS} boxes, inoutCounts: as many numbers; the bins of axis i begin at bin i · {@link #MOST_BINS}; the second half is for
+     *        the loop's own use, its numbers are 0 before and after
      */
     public abstract void bin(float[] refs, int begin, int end, float scale, float[] low, float[] factor, float[] inoutBins,
-            int[] inoutCounts);
+            int[] inoutCounts, int[] scratch);
 
     /**
      * Writes the extents of all unions of bins from an end: of bins 0 … i at i of the first half of {@code dest}, of bins i … binCount − 1 at i of its
@@ -172,6 +189,6 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
 
     /** Empties some boxes. */
     public static void clear(float[] boxes, int first, int count) {
-        java.util.Arrays.fill(boxes, LANES * first, LANES * (first + count), Float.NEGATIVE_INFINITY);
+        Arrays.fill(boxes, LANES * first, LANES * (first + count), Float.NEGATIVE_INFINITY);
     }
 }

@@ -17,21 +17,21 @@ final class ScalarBoxLoops extends BoxLoops {
     }
 
     @Override
-    public void measure(float[] refs, int begin, int end, float scale, float[] dest, int at) {
-        clear(dest, at / LANES, 2);
-        float lowX = Float.NEGATIVE_INFINITY;
-        float lowY = lowX;
-        float lowZ = lowX;
-        float highX = lowX;
-        float highY = lowX;
-        float highZ = lowX;
-        float leastX = lowX;
-        float leastY = lowX;
-        float leastZ = lowX;
-        float mostX = lowX;
-        float mostY = lowX;
-        float mostZ = lowX;
-        for (int r = LANES * begin; r < LANES * end; r += LANES) {
+    void grow(float[] refs, int begin, int end, float scale, float[] inoutMeasures, int at) {
+        int centres = at + LANES;
+        float lowX = inoutMeasures[at];
+        float lowY = inoutMeasures[at + 1];
+        float lowZ = inoutMeasures[at + 2];
+        float highX = inoutMeasures[at + HIGH];
+        float highY = inoutMeasures[at + HIGH + 1];
+        float highZ = inoutMeasures[at + HIGH + 2];
+        float leastX = inoutMeasures[centres];
+        float leastY = inoutMeasures[centres + 1];
+        float leastZ = inoutMeasures[centres + 2];
+        float mostX = inoutMeasures[centres + HIGH];
+        float mostY = inoutMeasures[centres + HIGH + 1];
+        float mostZ = inoutMeasures[centres + HIGH + 2];
+        for (int r = FIRST + LANES * begin; r < FIRST + LANES * end; r += LANES) {
             float lx = refs[r];
             float ly = refs[r + 1];
             float lz = refs[r + 2];
@@ -44,20 +44,17 @@ final class ScalarBoxLoops extends BoxLoops {
             highX = Math.max(highX, hx);
             highY = Math.max(highY, hy);
             highZ = Math.max(highZ, hz);
-            float x = hx * scale - lx * scale;
-            float y = hy * scale - ly * scale;
-            float z = hz * scale - lz * scale;
-            leastX = Math.max(leastX, -x);
-            leastY = Math.max(leastY, -y);
-            leastZ = Math.max(leastZ, -z);
-            mostX = Math.max(mostX, x);
-            mostY = Math.max(mostY, y);
-            mostZ = Math.max(mostZ, z);
+            leastX = Math.max(leastX, lx * scale - hx * scale);
+            leastY = Math.max(leastY, ly * scale - hy * scale);
+            leastZ = Math.max(leastZ, lz * scale - hz * scale);
+            mostX = Math.max(mostX, hx * scale - lx * scale);
+            mostY = Math.max(mostY, hy * scale - ly * scale);
+            mostZ = Math.max(mostZ, hz * scale - lz * scale);
         }
-        put(dest, at, lowX, lowY, lowZ);
-        put(dest, at + HIGH, highX, highY, highZ);
-        put(dest, at + LANES, leastX, leastY, leastZ);
-        put(dest, at + LANES + HIGH, mostX, mostY, mostZ);
+        put(inoutMeasures, at, lowX, lowY, lowZ);
+        put(inoutMeasures, at + HIGH, highX, highY, highZ);
+        put(inoutMeasures, centres, leastX, leastY, leastZ);
+        put(inoutMeasures, centres + HIGH, mostX, mostY, mostZ);
     }
 
     private static void put(float[] dest, int at, float x, float y, float z) {
@@ -67,14 +64,15 @@ final class ScalarBoxLoops extends BoxLoops {
     }
 
     @Override
-    public void bin(float[] refs, int begin, int end, float scale, float[] low, float[] factor, float[] inoutBins, int[] inoutCounts) {
+    public void bin(float[] refs, int begin, int end, float scale, float[] low, float[] factor, float[] inoutBins, int[] inoutCounts,
+            int[] scratch) {
         float lowX = low[0];
         float lowY = low[1];
         float lowZ = low[2];
         float factorX = factor[0];
         float factorY = factor[1];
         float factorZ = factor[2];
-        for (int r = LANES * begin; r < LANES * end; r += LANES) {
+        for (int r = FIRST + LANES * begin; r < FIRST + LANES * end; r += LANES) {
             float lx = refs[r];
             float ly = refs[r + 1];
             float lz = refs[r + 2];

@@ -1,11 +1,17 @@
 package org.estampage.internal.kernel;
 
+import static jdk.incubator.vector.VectorOperators.LT;
+
 import jdk.incubator.vector.FloatVector;
-import jdk.incubator.vector.VectorOperators;
 import jdk.incubator.vector.VectorShuffle;
 import jdk.incubator.vector.VectorSpecies;
 
-/** {@link BoxLoops} with a reference a vector of 8 lanes. */
+/**
+ * {@link BoxLoops} with a reference a vector of 8 lanes.
+ *
+ * <p>The greater of two is written a.blend(b, a.compare(LT, b)): {@code max} costs more, for NaN and −0, which don't occur. And it is written out each
+ * time: in a method of its own the compiler inlines it only as long as the whole is small, and vectors that meet a call are allocated.
+ */
 final class VectorBoxLoops extends BoxLoops {
     static final BoxLoops INSTANCE = new VectorBoxLoops();
     private static final VectorSpecies<Float> BOX = FloatVector.SPECIES_256;
@@ -14,12 +20,12 @@ final class VectorBoxLoops extends BoxLoops {
     /** {@link #ROUNDER} with each axis' first bin. */
     private static final float[] ROUNDERS = {0, 0, 0, 0, ROUNDER, ROUNDER + MOST_BINS, ROUNDER + 2 * MOST_BINS, 0};
 
-    private VectorBoxLoops() {
-    }
+    /** Where spare bins begin. */
+    private static final int SPARE = BINS / 2;
+    /** From how many references on emptying and merging the spare bins costs less than it saves. */
+    private static final int WORTH_SPARE_BINS = 64;
 
-    /** The greater one, lane by lane. {@code max} of the Vector API costs more, for NaN and −0, which don't occur. */
-    private static FloatVector greater(FloatVector a, FloatVector b) {
-        return a.blend(b, a.compare(VectorOperators.LT, b));
+    private VectorBoxLoops() {
     }
 
     @Override
@@ -31,55 +37,94 @@ final class VectorBoxLoops extends BoxLoops {
     }
 
     @Override
-    public void measure(float[] refs, int begin, int end, float scale, float[] dest, int at) {
-        // Two of each, so that one maximum need not wait for the one before.
-        FloatVector box = FloatVector.broadcast(BOX, Float.NEGATIVE_INFINITY);
-        FloatVector box2 = box;
-        FloatVector centres = box;
-        FloatVector centres2 = box;
+    void grow(float[] refs, int begin, int end, float scale, float[] inoutMeasures, int at) {
+        // From both ends, so that one maximum need not wait for the one before; the reference in the middle counts twice. Each starts with a vector of
+        // its own, and nothing follows the loop: otherwise the compiler was seen to allocate them in every pass.
+        FloatVector box = FloatVector.fromArray(BOX, inoutMeasures, at);
+        FloatVector box2 = FloatVector.broadcast(BOX, Float.NEGATIVE_INFINITY);
+        FloatVector centres = FloatVector.fromArray(BOX, inoutMeasures, at + LANES);
+        FloatVector centres2 = FloatVector.broadcast(BOX, Float.NEGATIVE_INFINITY);
         FloatVector s = FloatVector.broadcast(BOX, scale);
-        int last = LANES * (end - 1);
-        int r = LANES * begin;
-        for (; r < last; r += 2 * LANES) {
+        for (int r = FIRST + LANES * begin, q = FIRST + LANES * (end - 1); r <= q; r += LANES, q -= LANES) {
             FloatVector v = FloatVector.fromArray(BOX, refs, r);
-            FloatVector w = FloatVector.fromArray(BOX, refs, r + LANES);
-            box = greater(box, v);
-            box2 = greater(box2, w);
-            v = v.mul(s);
-            w = w.mul(s);
-            centres = greater(centres, v.sub(v.rearrange(TURN)));
-            centres2 = greater(centres2, w.sub(w.rearrange(TURN)));
+            FloatVector w = FloatVector.fromArray(BOX, refs, q);
+            FloatVector sv = v.mul(s);
+            FloatVector sw = w.mul(s);
+            box = box.blend(v, box.compare(LT, v));
+            box2 = box2.blend(w, box2.compare(LT, w));
+            FloatVector cv = sv.sub(sv.rearrange(TURN));
+            FloatVector cw = sw.sub(sw.rearrange(TURN));
+            centres = centres.blend(cv, centres.compare(LT, cv));
+            centres2 = centres2.blend(cw, centres2.compare(LT, cw));
         }
-        if (r == last) {
-            FloatVector v = FloatVector.fromArray(BOX, refs, r);
-            box = greater(box, v);
-            v = v.mul(s);
-            centres = greater(centres, v.sub(v.rearrange(TURN)));
-        }
-        greater(box, box2).intoArray(dest, at);
-        greater(centres, centres2).intoArray(dest, at + LANES);
+        box.blend(box2, box.compare(LT, box2)).intoArray(inoutMeasures, at);
+        centres.blend(centres2, centres.compare(LT, centres2)).intoArray(inoutMeasures, at + LANES);
     }
 
+    // In three loops: one with all that would be too much for the compiler to inline, and what is not inlined allocates its vectors.
     @Override
-    public void bin(float[] refs, int begin, int end, float scale, float[] low, float[] factor, float[] inoutBins, int[] inoutCounts) {
-        int[] bins = new int[LANES];
+    public void bin(float[] refs, int begin, int end, float scale, float[] low, float[] factor, float[] inoutBins, int[] inoutCounts,
+            int[] scratch) {
+        boolean spare = end - begin >= WORTH_SPARE_BINS;
+        int second = spare ? SPARE : 0;
+        if (spare) {
+            clear(inoutBins, SPARE, SPARE);
+        }
+        for (int from = begin; from < end; from += BLOCK) {
+            int count = Math.min(BLOCK, end - from);
+            int at = FIRST + LANES * from;
+            place(refs, at, count, scale, low, factor, scratch);
+            fill(refs, at, count, scratch, second, inoutBins, inoutCounts);
+        }
+        if (spare) {
+            merge(inoutBins, inoutCounts);
+        }
+    }
+
+    /** Writes the bins of some references into the upper half of 8 numbers each. */
+    private static void place(float[] refs, int at, int count, float scale, float[] low, float[] factor, int[] dest) {
         FloatVector s = FloatVector.broadcast(BOX, scale);
-        FloatVector l = FloatVector.fromArray(BOX, new float[] {0, 0, 0, 0, low[0], low[1], low[2], 0}, 0);
-        FloatVector f = FloatVector.fromArray(BOX, new float[] {0, 0, 0, 0, factor[0], factor[1], factor[2], 0}, 0);
+        FloatVector l = FloatVector.zero(BOX).withLane(HIGH, low[0]).withLane(HIGH + 1, low[1]).withLane(HIGH + 2, low[2]);
+        FloatVector f = FloatVector.zero(BOX).withLane(HIGH, factor[0]).withLane(HIGH + 1, factor[1]).withLane(HIGH + 2, factor[2]);
         FloatVector rounder = FloatVector.fromArray(BOX, ROUNDERS, 0);
-        for (int r = LANES * begin; r < LANES * end; r += LANES) {
-            FloatVector v = FloatVector.fromArray(BOX, refs, r);
-            FloatVector t = v.mul(s);
-            t.sub(t.rearrange(TURN)).sub(l).mul(f).add(rounder).reinterpretAsInts().intoArray(bins, 0);
-            int x = bins[HIGH] - ROUNDER_BITS;
-            int y = bins[HIGH + 1] - ROUNDER_BITS;
-            int z = bins[HIGH + 2] - ROUNDER_BITS;
+        for (int i = 0; i < LANES * count; i += LANES) {
+            FloatVector v = FloatVector.fromArray(BOX, refs, at + i).mul(s);
+            v.sub(v.rearrange(TURN)).sub(l).mul(f).add(rounder).reinterpretAsInts().intoArray(dest, i);
+        }
+    }
+
+    /**
+     * Grows bins by references. Neighbours mostly fall into the same bin: every other reference goes to bins of its own, so that one need not wait for
+     * the one before.
+     *
+     * @param second where the bins of every other reference begin
+     */
+    private static void fill(float[] refs, int at, int count, int[] places, int second, float[] inoutBins, int[] inoutCounts) {
+        for (int i = 0; i < LANES * count; i += LANES) {
+            int to = (i & LANES) == 0 ? 0 : second;
+            FloatVector v = FloatVector.fromArray(BOX, refs, at + i);
+            int x = places[i + HIGH] - ROUNDER_BITS + to;
+            int y = places[i + HIGH + 1] - ROUNDER_BITS + to;
+            int z = places[i + HIGH + 2] - ROUNDER_BITS + to;
             inoutCounts[x]++;
             inoutCounts[y]++;
             inoutCounts[z]++;
-            greater(FloatVector.fromArray(BOX, inoutBins, LANES * x), v).intoArray(inoutBins, LANES * x);
-            greater(FloatVector.fromArray(BOX, inoutBins, LANES * y), v).intoArray(inoutBins, LANES * y);
-            greater(FloatVector.fromArray(BOX, inoutBins, LANES * z), v).intoArray(inoutBins, LANES * z);
+            FloatVector bX = FloatVector.fromArray(BOX, inoutBins, LANES * x);
+            bX.blend(v, bX.compare(LT, v)).intoArray(inoutBins, LANES * x);
+            FloatVector bY = FloatVector.fromArray(BOX, inoutBins, LANES * y);
+            bY.blend(v, bY.compare(LT, v)).intoArray(inoutBins, LANES * y);
+            FloatVector bZ = FloatVector.fromArray(BOX, inoutBins, LANES * z);
+            bZ.blend(v, bZ.compare(LT, v)).intoArray(inoutBins, LANES * z);
+        }
+    }
+
+    private static void merge(float[] inoutBins, int[] inoutCounts) {
+        for (int i = 0; i < SPARE; i++) {
+            inoutCounts[i] += inoutCounts[SPARE + i];
+            inoutCounts[SPARE + i] = 0;
+            FloatVector a = FloatVector.fromArray(BOX, inoutBins, LANES * i);
+            FloatVector b = FloatVector.fromArray(BOX, inoutBins, LANES * (SPARE + i));
+            a.blend(b, a.compare(LT, b)).intoArray(inoutBins, LANES * i);
         }
     }
 
@@ -87,13 +132,15 @@ final class VectorBoxLoops extends BoxLoops {
     public void sweep(float[] bins, int firstBin, int binCount, float scale, float[] dest) {
         FloatVector s = FloatVector.broadcast(BOX, scale);
         FloatVector left = FloatVector.broadcast(BOX, Float.NEGATIVE_INFINITY);
-        FloatVector right = left;
+        FloatVector right = FloatVector.broadcast(BOX, Float.NEGATIVE_INFINITY);
         int up = LANES * firstBin;
         int down = LANES * (firstBin + binCount - 1);
         int half = LANES * MOST_BINS;
         for (int i = 0; i < LANES * binCount; i += LANES) {
-            left = greater(left, FloatVector.fromArray(BOX, bins, up + i));
-            right = greater(right, FloatVector.fromArray(BOX, bins, down - i));
+            FloatVector a = FloatVector.fromArray(BOX, bins, up + i);
+            FloatVector b = FloatVector.fromArray(BOX, bins, down - i);
+            left = left.blend(a, left.compare(LT, a));
+            right = right.blend(b, right.compare(LT, b));
             FloatVector l = left.mul(s);
             FloatVector r = right.mul(s);
             l.add(l.rearrange(TURN)).intoArray(dest, i);
