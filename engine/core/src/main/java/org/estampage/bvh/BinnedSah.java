@@ -58,7 +58,17 @@ final class BinnedSah {
         return TreePart.join(built.root, built.numbers, built.peakBytes, 0);
     }
 
-    private record Built(TreePart root, int[] numbers, long peakBytes) {
+    /** What is left once the references are not needed any more. */
+    private static final class Built {
+        final TreePart root;
+        final int[] numbers;
+        final long peakBytes;
+
+        Built(TreePart root, int[] numbers, long peakBytes) {
+            this.root = root;
+            this.numbers = numbers;
+            this.peakBytes = peakBytes;
+        }
     }
 
     private static Built buildParts(Mesh mesh, int[] triangles, LeafRule rule, BoxLoops loops, Task task) {
