@@ -2,7 +2,6 @@ package org.estampage.bvh;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
-import static org.assertj.core.api.Assumptions.assumeThat;
 
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -21,6 +20,7 @@ import org.estampage.task.Cancellation;
 import org.estampage.task.MemoryBudget;
 import org.estampage.task.Progress;
 import org.estampage.task.Task;
+import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.MethodSource;
@@ -302,8 +302,8 @@ class TreeBuilderTest {
     }
 
     @Test
+    @Tag("vector")
     void binnedSah_byScalarAndVectorLoops_givesTheSameBits() {
-        assumeThat(Kernels.areVectors()).isTrue();
         Random random = new Random(5);
         List<Mesh> meshes = new ArrayList<>(List.of(TestMeshes.ball(330, 400, 0.02), TestMeshes.soup(random, 20_000, true),
                 TestMeshes.transformed(TestMeshes.soup(random, 500, true), 1e-38f, 0, 0, 0), TestMeshes.grid(30, 1)));

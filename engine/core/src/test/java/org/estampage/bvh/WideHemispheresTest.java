@@ -7,9 +7,11 @@ import java.util.Random;
 import org.estampage.bvh.HemisphereQuery.Distribution;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
+import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
 
 /** Hemispheres drawn where they are traced, against those by plain batches: bit by bit. */
+@Tag("vector")
 class WideHemispheresTest {
     private final Mesh mesh = TestMeshes.soup(new Random(5), 300, false);
 

@@ -1,11 +1,11 @@
 package org.estampage.internal.kernel;
 
 import static org.assertj.core.api.Assertions.assertThat;
-import static org.assertj.core.api.Assumptions.assumeThat;
 
 import java.lang.management.ManagementFactory;
 import java.util.Arrays;
 import java.util.Random;
+import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
@@ -18,8 +18,8 @@ class BoxLoopsTest {
     // Around the lengths at which the vector loops change what they do: pairs, spare bins from 64 on, blocks of 64 and of 256.
     @ParameterizedTest
     @ValueSource(ints = {1, 2, 3, 15, 63, 64, 65, 127, 128, 129, 255, 256, 257, 600})
+    @Tag("vector")
     void vectorLoops_leaveTheNumbersOfTheScalarOnes(int count) {
-        assumeThat(Kernels.areVectors()).isTrue();
         float[] refs = refs(new Random(count), count);
         Work scalar = new Work(BoxLoops.scalar(), refs.clone(), count);
         Work vector = new Work(BoxLoops.vector(), refs.clone(), count);
@@ -79,8 +79,8 @@ class BoxLoopsTest {
     }
 
     @Test
+    @Tag("vector")
     void vectorLoops_onceCompiled_allocateNothing() {
-        assumeThat(Kernels.areVectors()).isTrue();
         int count = 256;
         Work w = new Work(BoxLoops.vector(), refs(new Random(3), count), count);
         int calls = 2000;

@@ -4,9 +4,11 @@ import static org.assertj.core.api.Assertions.assertThat;
 
 import java.util.Arrays;
 import java.util.Random;
+import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
 
 /** The vector twin against {@link Directions}, which is the specification: bit by bit. */
+@Tag("vector")
 class VectorDirectionsTest {
     private static final float[][] SPECIAL = {{0, 0, 1}, {0, 0, -1}, {1, 0, 0}, {0, -1, 0}, {0, 0, -0.99999994f}, {-0f, 0f, -1},
             {1e-20f, 0, -1}, {0.6f, 0.8f, -0f}, {0, 0, 0}};
