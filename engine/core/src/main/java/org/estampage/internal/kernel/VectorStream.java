@@ -23,8 +23,10 @@ final class VectorStream extends WideStream {
     private static final int LANES = lanes();
     private static final VectorSpecies<Float> F = VectorSpecies.of(float.class, VectorShape.forBitSize(32 * LANES));
     private static final VectorSpecies<Integer> I = VectorSpecies.of(int.class, VectorShape.forBitSize(32 * LANES));
+    private static final int MOST = RayGroup.MOST;
     private static final int LINKS = 6 * LANES;
     private static final int BLOCK = 9 * LANES;
+    private static final int AXIS = 3 * LANES;
     private static final int INFINITY = 0x7f800000;
 
     private final int[] enter = new int[LANES];
@@ -41,8 +43,147 @@ final class VectorStream extends WideStream {
         }
     }
 
+    // Setting up is cut into methods that take and return no vectors: the compiler may box those where it does not inline. An empty place of the group is
+    // computed with what stands there, and left out at the end.
+
     @Override
-    void closest(WideTree tree, int count, int octant, int side, float[] destT, float[] destB1, float[] destB2) {
+    void prepare(WideTree tree, int count) {
+        RayGroup g = group;
+        java.util.Arrays.fill(g.reach, 0, count, 0f);
+        axis(g.originX, g.directionX, tree.minX, tree.maxX, 0, count);
+        axis(g.originY, g.directionY, tree.minY, tree.maxY, 1, count);
+        axis(g.originZ, g.directionZ, tree.minZ, tree.maxZ, 2, count);
+        int good = ends(count) & shear(count);
+        int tame = slab(g.originX, 0, count) & slab(g.originY, 1, count) & slab(g.originZ, 2, count);
+        int given = count == MOST ? -1 : (1 << count) - 1;
+        g.usable = good & given;
+        g.odd = good & given & ~tame;
+    }
+
+    /** Writes the inverse as {@code WatertightRay.inverse} and makes the reach include an axis. */
+    private void axis(float[] origins, float[] directions, float low, float high, int axis, int count) {
+        float[] reach = group.reach;
+        float[] state = group.state;
+        for (int i = 0; i < count; i += LANES) {
+            FloatVector o = FloatVector.fromArray(F, origins, i);
+            FloatVector most = FloatVector.broadcast(F, Float.MAX_VALUE);
+            FloatVector least = FloatVector.broadcast(F, -Float.MAX_VALUE);
+            FloatVector inverse = FloatVector.broadcast(F, 1f).div(FloatVector.fromArray(F, directions, i));
+            inverse = inverse.blend(most, inverse.compare(VectorOperators.GT, most));
+            inverse = inverse.blend(least, inverse.compare(VectorOperators.LT, least));
+            inverse.intoArray(state, (RayGroup.RAW_INVERSE + axis) * MOST + i);
+            o.intoArray(state, (RayGroup.RAW_ORIGIN + axis) * MOST + i);
+            FloatVector toLow = FloatVector.broadcast(F, low).sub(o).abs();
+            FloatVector toHigh = FloatVector.broadcast(F, high).sub(o).abs();
+            FloatVector r = FloatVector.fromArray(F, reach, i);
+            r = r.blend(toLow, toLow.compare(VectorOperators.GT, r));
+            r.blend(toHigh, toHigh.compare(VectorOperators.GT, r)).intoArray(reach, i);
+        }
+    }
+
+    /** Writes the ends; returns the bits of rays whose ends and origin are right. */
+    private int ends(int count) {
+        RayGroup g = group;
+        long good = 0;
+        for (int i = 0; i < count; i += LANES) {
+            FloatVector near = FloatVector.fromArray(F, g.tMin, i);
+            FloatVector far = FloatVector.fromArray(F, g.tMax, i);
+            FloatVector zero = FloatVector.zero(F);
+            FloatVector most = FloatVector.broadcast(F, Float.MAX_VALUE);
+            FloatVector tMin = zero.blend(near, near.compare(VectorOperators.GT, zero));
+            FloatVector tMax = most.blend(far, far.compare(VectorOperators.LT, most));
+            tMin.intoArray(g.state, RayGroup.T_MIN * MOST + i);
+            tMax.intoArray(g.best, i);
+            IntVector.broadcast(I, -1).intoArray(g.bestTriangle, i);
+            // A NaN equals nothing and is in no range.
+            good |= tMax.compare(VectorOperators.GT, tMin).and(near.compare(VectorOperators.EQ, near))
+                    .and(far.compare(VectorOperators.EQ, far))
+                    .and(FloatVector.fromArray(F, g.originX, i).abs().compare(VectorOperators.LE, most))
+                    .and(FloatVector.fromArray(F, g.originY, i).abs().compare(VectorOperators.LE, most))
+                    .and(FloatVector.fromArray(F, g.originZ, i).abs().compare(VectorOperators.LE, most)).toLong() << i;
+        }
+        return (int) good;
+    }
+
+    /** Writes axes, origins and shears of the edge test; returns the bits of rays whose direction is right. */
+    private int shear(int count) {
+        RayGroup g = group;
+        float[] state = g.state;
+        long good = 0;
+        for (int i = 0; i < count; i += LANES) {
+            FloatVector dx = FloatVector.fromArray(F, g.directionX, i);
+            FloatVector dy = FloatVector.fromArray(F, g.directionY, i);
+            FloatVector dz = FloatVector.fromArray(F, g.directionZ, i);
+            FloatVector ox = FloatVector.fromArray(F, g.originX, i);
+            FloatVector oy = FloatVector.fromArray(F, g.originY, i);
+            FloatVector oz = FloatVector.fromArray(F, g.originZ, i);
+            FloatVector ax = dx.abs();
+            FloatVector ay = dy.abs();
+            FloatVector az = dz.abs();
+            VectorMask<Float> mainX = ax.compare(VectorOperators.GE, ay).and(ax.compare(VectorOperators.GE, az));
+            VectorMask<Float> mainY = ay.compare(VectorOperators.GE, az).andNot(mainX);
+            // The other two axes follow the dominant one in cyclic order, swapped for a negative direction.
+            FloatVector dkz = dz.blend(dy, mainY).blend(dx, mainX);
+            FloatVector dkx = dx.blend(dz, mainY).blend(dy, mainX);
+            FloatVector dky = dy.blend(dx, mainY).blend(dz, mainX);
+            FloatVector okz = oz.blend(oy, mainY).blend(ox, mainX);
+            FloatVector okx = ox.blend(oz, mainY).blend(oy, mainX);
+            FloatVector oky = oy.blend(ox, mainY).blend(oz, mainX);
+            VectorMask<Integer> mainXi = mainX.cast(I);
+            VectorMask<Integer> mainYi = mainY.cast(I);
+            IntVector zero = IntVector.zero(I);
+            IntVector one = IntVector.broadcast(I, 1);
+            IntVector two = IntVector.broadcast(I, 2);
+            IntVector kz = two.blend(one, mainYi).blend(zero, mainXi);
+            IntVector kx = zero.blend(two, mainYi).blend(one, mainXi);
+            IntVector ky = one.blend(zero, mainYi).blend(two, mainXi);
+            VectorMask<Float> swap = dkz.compare(VectorOperators.LT, 0f);
+            VectorMask<Integer> swapi = swap.cast(I);
+            okx.blend(oky, swap).intoArray(state, RayGroup.ORIGIN * MOST + i);
+            oky.blend(okx, swap).intoArray(state, (RayGroup.ORIGIN + 1) * MOST + i);
+            okz.intoArray(state, (RayGroup.ORIGIN + 2) * MOST + i);
+            dkx.blend(dky, swap).div(dkz).intoArray(state, RayGroup.SHEAR * MOST + i);
+            dky.blend(dkx, swap).div(dkz).intoArray(state, (RayGroup.SHEAR + 1) * MOST + i);
+            FloatVector.broadcast(F, 1f).div(dkz).intoArray(state, (RayGroup.SHEAR + 2) * MOST + i);
+            kx.blend(ky, swapi).intoArray(g.axes, i);
+            ky.blend(kx, swapi).intoArray(g.axes, MOST + i);
+            kz.intoArray(g.axes, 2 * MOST + i);
+            // The longest of three numbers is at least each of them, unless one is NaN.
+            FloatVector longest = dkz.abs();
+            good |= longest.compare(VectorOperators.GE, WatertightRay.SHORTEST)
+                    .and(longest.compare(VectorOperators.LE, WatertightRay.LONGEST))
+                    .and(ax.compare(VectorOperators.LE, longest)).and(ay.compare(VectorOperators.LE, longest))
+                    .and(az.compare(VectorOperators.LE, longest)).toLong() << i;
+        }
+        return (int) good;
+    }
+
+    /** Writes one axis of the box test; returns the bits of rays whose numbers are finite. */
+    private int slab(float[] origins, int axis, int count) {
+        float[] state = group.state;
+        long tame = 0;
+        for (int i = 0; i < count; i += LANES) {
+            FloatVector o = FloatVector.fromArray(F, origins, i);
+            FloatVector limit = FloatVector.fromArray(F, state, (RayGroup.SHEAR + 2) * MOST + i).abs().mul(RayGroup.MOST_INVERSE);
+            FloatVector least = limit.neg();
+            FloatVector cut = FloatVector.fromArray(F, state, (RayGroup.RAW_INVERSE + axis) * MOST + i);
+            cut = cut.blend(limit, cut.compare(VectorOperators.GT, limit));
+            cut = cut.blend(least, cut.compare(VectorOperators.LT, least));
+            FloatVector pad = FloatVector.fromArray(F, group.reach, i).mul(RayGroup.PAD).add(o.abs().mul(RayGroup.ORIGIN_PAD));
+            pad = pad.blend(pad.neg(), cut.compare(VectorOperators.LT, 0f));
+            FloatVector near = o.add(pad).neg().mul(cut);
+            FloatVector far = o.sub(pad).neg().mul(cut);
+            cut.intoArray(state, axis * MOST + i);
+            near.intoArray(state, (RayGroup.NEAR + axis) * MOST + i);
+            far.intoArray(state, (RayGroup.FAR + axis) * MOST + i);
+            tame |= near.abs().compare(VectorOperators.LE, Float.MAX_VALUE).and(far.abs().compare(VectorOperators.LE, Float.MAX_VALUE))
+                    .and(cut.abs().compare(VectorOperators.LE, Float.MAX_VALUE)).and(cut.compare(VectorOperators.NE, 0f)).toLong() << i;
+        }
+        return (int) tame;
+    }
+
+    @Override
+    void closest(WideTree tree, int walked, int octant, int side, float[] destT, float[] destB1, float[] destB2) {
         float[] nodes = tree.nodes;
         float[] state = group.state;
         float[] best = group.best;
@@ -57,7 +198,7 @@ final class VectorStream extends WideStream {
         int farZ = 9 * LANES - nearZ;
         int depth = 1;
         links[0] = WideTree.FIRST;
-        rays[0] = count == 32 ? -1 : (1 << count) - 1;
+        rays[0] = walked;
         enters[0] = 0;
         while (depth > 0) {
             int link = links[--depth];
@@ -82,17 +223,16 @@ final class VectorStream extends WideStream {
             do {
                 int r = Integer.numberOfTrailingZeros(active);
                 active &= active - 1;
-                int s = r * RayGroup.STRIDE;
-                FloatVector ix = FloatVector.broadcast(F, state[s]);
-                FloatVector iy = FloatVector.broadcast(F, state[s + 1]);
-                FloatVector iz = FloatVector.broadcast(F, state[s + 2]);
-                IntVector from = x0.fma(ix, FloatVector.broadcast(F, state[s + 3])).reinterpretAsInts()
-                        .max(y0.fma(iy, FloatVector.broadcast(F, state[s + 4])).reinterpretAsInts())
-                        .max(z0.fma(iz, FloatVector.broadcast(F, state[s + 5])).reinterpretAsInts()
-                                .max(FloatVector.broadcast(F, state[s + 9]).reinterpretAsInts()));
-                IntVector to = x1.fma(ix, FloatVector.broadcast(F, state[s + 6])).reinterpretAsInts()
-                        .min(y1.fma(iy, FloatVector.broadcast(F, state[s + 7])).reinterpretAsInts())
-                        .min(z1.fma(iz, FloatVector.broadcast(F, state[s + 8])).reinterpretAsInts()
+                FloatVector ix = FloatVector.broadcast(F, state[r]);
+                FloatVector iy = FloatVector.broadcast(F, state[1 * MOST + r]);
+                FloatVector iz = FloatVector.broadcast(F, state[2 * MOST + r]);
+                IntVector from = x0.fma(ix, FloatVector.broadcast(F, state[3 * MOST + r])).reinterpretAsInts()
+                        .max(y0.fma(iy, FloatVector.broadcast(F, state[4 * MOST + r])).reinterpretAsInts())
+                        .max(z0.fma(iz, FloatVector.broadcast(F, state[5 * MOST + r])).reinterpretAsInts()
+                                .max(FloatVector.broadcast(F, state[9 * MOST + r]).reinterpretAsInts()));
+                IntVector to = x1.fma(ix, FloatVector.broadcast(F, state[6 * MOST + r])).reinterpretAsInts()
+                        .min(y1.fma(iy, FloatVector.broadcast(F, state[7 * MOST + r])).reinterpretAsInts())
+                        .min(z1.fma(iz, FloatVector.broadcast(F, state[8 * MOST + r])).reinterpretAsInts()
                                 .min(FloatVector.broadcast(F, best[r]).reinterpretAsInts()));
                 VectorMask<Integer> k = from.compare(VectorOperators.LE, to);
                 metBy = metBy.or(zero.blend(1 << r, k));
@@ -142,7 +282,7 @@ final class VectorStream extends WideStream {
         do {
             int r = Integer.numberOfTrailingZeros(active);
             active &= active - 1;
-            long lanes = covering(v, at, state, r * RayGroup.STRIDE, axes, 3 * r, side);
+            long lanes = covering(v, at, state, axes, r, side);
             if (lanes != 0) {
                 group.keepBest(r, tree, block, lanes, owner[r], destT, destB1, destB2);
             }
@@ -150,15 +290,15 @@ final class VectorStream extends WideStream {
     }
 
     /** Returns the lanes whose sheared triangles cover the ray: the first half of {@link WatertightRay#hit}, bit by bit. */
-    private static long covering(float[] v, int at, float[] state, int s, int[] axes, int k, int side) {
-        int x = at + axes[k];
-        int y = at + axes[k + 1];
-        int z = at + axes[k + 2];
-        FloatVector ox = FloatVector.broadcast(F, state[s + 10]);
-        FloatVector oy = FloatVector.broadcast(F, state[s + 11]);
-        FloatVector oz = FloatVector.broadcast(F, state[s + 12]);
-        FloatVector shearX = FloatVector.broadcast(F, state[s + 13]);
-        FloatVector shearY = FloatVector.broadcast(F, state[s + 14]);
+    private static long covering(float[] v, int at, float[] state, int[] axes, int r, int side) {
+        int x = at + AXIS * axes[r];
+        int y = at + AXIS * axes[MOST + r];
+        int z = at + AXIS * axes[2 * MOST + r];
+        FloatVector ox = FloatVector.broadcast(F, state[10 * MOST + r]);
+        FloatVector oy = FloatVector.broadcast(F, state[11 * MOST + r]);
+        FloatVector oz = FloatVector.broadcast(F, state[12 * MOST + r]);
+        FloatVector shearX = FloatVector.broadcast(F, state[13 * MOST + r]);
+        FloatVector shearY = FloatVector.broadcast(F, state[14 * MOST + r]);
         FloatVector az = FloatVector.fromArray(F, v, z).sub(oz);
         FloatVector bz = FloatVector.fromArray(F, v, z + LANES).sub(oz);
         FloatVector cz = FloatVector.fromArray(F, v, z + 2 * LANES).sub(oz);
@@ -185,7 +325,7 @@ final class VectorStream extends WideStream {
     }
 
     @Override
-    int open(WideTree tree, int count, int octant, int side) {
+    int open(WideTree tree, int walked, int octant, int side) {
         float[] nodes = tree.nodes;
         float[] state = group.state;
         float[] best = group.best;
@@ -197,7 +337,7 @@ final class VectorStream extends WideStream {
         int farX = LANES - nearX;
         int farY = 5 * LANES - nearY;
         int farZ = 9 * LANES - nearZ;
-        int open = count == 32 ? -1 : (1 << count) - 1;
+        int open = walked;
         int depth = 1;
         links[0] = WideTree.FIRST;
         rays[0] = open;
@@ -225,17 +365,16 @@ final class VectorStream extends WideStream {
             do {
                 int r = Integer.numberOfTrailingZeros(active);
                 active &= active - 1;
-                int s = r * RayGroup.STRIDE;
-                FloatVector ix = FloatVector.broadcast(F, state[s]);
-                FloatVector iy = FloatVector.broadcast(F, state[s + 1]);
-                FloatVector iz = FloatVector.broadcast(F, state[s + 2]);
-                IntVector from = x0.fma(ix, FloatVector.broadcast(F, state[s + 3])).reinterpretAsInts()
-                        .max(y0.fma(iy, FloatVector.broadcast(F, state[s + 4])).reinterpretAsInts())
-                        .max(z0.fma(iz, FloatVector.broadcast(F, state[s + 5])).reinterpretAsInts()
-                                .max(FloatVector.broadcast(F, state[s + 9]).reinterpretAsInts()));
-                IntVector to = x1.fma(ix, FloatVector.broadcast(F, state[s + 6])).reinterpretAsInts()
-                        .min(y1.fma(iy, FloatVector.broadcast(F, state[s + 7])).reinterpretAsInts())
-                        .min(z1.fma(iz, FloatVector.broadcast(F, state[s + 8])).reinterpretAsInts()
+                FloatVector ix = FloatVector.broadcast(F, state[r]);
+                FloatVector iy = FloatVector.broadcast(F, state[1 * MOST + r]);
+                FloatVector iz = FloatVector.broadcast(F, state[2 * MOST + r]);
+                IntVector from = x0.fma(ix, FloatVector.broadcast(F, state[3 * MOST + r])).reinterpretAsInts()
+                        .max(y0.fma(iy, FloatVector.broadcast(F, state[4 * MOST + r])).reinterpretAsInts())
+                        .max(z0.fma(iz, FloatVector.broadcast(F, state[5 * MOST + r])).reinterpretAsInts()
+                                .max(FloatVector.broadcast(F, state[9 * MOST + r]).reinterpretAsInts()));
+                IntVector to = x1.fma(ix, FloatVector.broadcast(F, state[6 * MOST + r])).reinterpretAsInts()
+                        .min(y1.fma(iy, FloatVector.broadcast(F, state[7 * MOST + r])).reinterpretAsInts())
+                        .min(z1.fma(iz, FloatVector.broadcast(F, state[8 * MOST + r])).reinterpretAsInts()
                                 .min(FloatVector.broadcast(F, best[r]).reinterpretAsInts()));
                 metBy = metBy.or(zero.blend(1 << r, from.compare(VectorOperators.LE, to)));
             } while (active != 0);
@@ -256,7 +395,7 @@ final class VectorStream extends WideStream {
         do {
             int r = Integer.numberOfTrailingZeros(active);
             active &= active - 1;
-            long lanes = covering(v, at, state, r * RayGroup.STRIDE, axes, 3 * r, side);
+            long lanes = covering(v, at, state, axes, r, side);
             if (lanes != 0 && group.hitsAny(r, tree, block, lanes)) {
                 result |= 1 << r;
             }

@@ -24,18 +24,30 @@ public final class WatertightRay {
     /**
      * Padding of boxes in units of M, the largest |vertex − origin| of all axes. With e = 2⁻²⁴, a difference v − o, the slope S (|S| ≤ 1), their product
      * and the last subtraction are off by at most e·M, e·M, and twice e·M, and e·2M: a sheared vertex is off by 6·e·M at most on each axis. The slab's own
-     * difference, reciprocal and product are off by 3·e·(M + pad). 9·e·M and terms of e² are needed; 16·e is taken.
+     * difference, reciprocal and product are off by 3·e·(M + pad). 9·e·M and terms of e² are needed so that the box refuses no ray that the triangle
+     * covers; 32·e is taken, see {@link #NEEDLE} for what the rest is good for.
      */
-    private static final float PAD = 0x1p-20f;
+    static final float PAD = 0x1p-19f;
 
     /**
      * Further padding in units of |origin|, because origin + pad is itself rounded: by e·|origin| at most, and e of the pad. 4·e is
      * taken.
      */
-    private static final float ORIGIN_PAD = 0x1p-22f;
+    static final float ORIGIN_PAD = 0x1p-22f;
 
-    private static final float SHORTEST = 0x1p-100f;
-    private static final float LONGEST = 0x1p100f;
+    /**
+     * A triangle is no needle if 4·s³ &lt; |det|·z, with s the largest sheared coordinate on the two axes across the ray and z the largest one along it. Then
+     * its own box needs no test, because the test would pass and change nothing. For, with weights w as computed, of one sign or zero, the point Σ w·v/Σ w
+     * lies in the triangle and so in its box. The exact weights for the computed sheared vertices bring its two coordinates across the ray to 0; a
+     * computed weight is off by 3·e·s², so three of them by 9·e·s³/|det| &lt; 2.3·e·z ≤ 2.3·e·M. Add the 6·e·M by which the vertices are off, and the 9·e·M by
+     * which t is (differences, shear, products, sums, the reciprocal; in units of the dominant axis), taken along a slope of 1 at most on the other axes:
+     * the ray's point at t is less than 18·e·M outside the box. With the slab's 3·e·(M + pad) that is below the pad, so t lies between
+     * entering and leaving.
+     */
+    private static final float NEEDLE = 4;
+
+    static final float SHORTEST = 0x1p-100f;
+    static final float LONGEST = 0x1p100f;
 
     float originX;
     float originY;
@@ -54,7 +66,7 @@ public final class WatertightRay {
     float shearX;
     float shearY;
     float shearZ;
-    private int side;
+    int side;
     /** The last hit's distance, in multiples of the direction. */
     public float t;
     /** The last hit's barycentric of corner 1. */
@@ -152,6 +164,28 @@ public final class WatertightRay {
         return Math.max(-Float.MAX_VALUE, Math.min(Float.MAX_VALUE, 1f / d));
     }
 
+    /** Takes over ray {@code i} of a group, as {@link #set} would. */
+    void take(RayGroup group, int i) {
+        float[] s = group.state;
+        int m = RayGroup.MOST;
+        kx = group.axes[i];
+        ky = group.axes[m + i];
+        kz = group.axes[2 * m + i];
+        originKx = s[RayGroup.ORIGIN * m + i];
+        originKy = s[(RayGroup.ORIGIN + 1) * m + i];
+        originKz = s[(RayGroup.ORIGIN + 2) * m + i];
+        shearX = s[RayGroup.SHEAR * m + i];
+        shearY = s[(RayGroup.SHEAR + 1) * m + i];
+        shearZ = s[(RayGroup.SHEAR + 2) * m + i];
+        originX = s[RayGroup.RAW_ORIGIN * m + i];
+        originY = s[(RayGroup.RAW_ORIGIN + 1) * m + i];
+        originZ = s[(RayGroup.RAW_ORIGIN + 2) * m + i];
+        inverseX = s[RayGroup.RAW_INVERSE * m + i];
+        inverseY = s[(RayGroup.RAW_INVERSE + 1) * m + i];
+        inverseZ = s[(RayGroup.RAW_INVERSE + 2) * m + i];
+        tMin = s[RayGroup.T_MIN * m + i];
+    }
+
     /** Returns how far boxes that reach up to {@code largest} from the origin are padded along an axis on which the origin is at {@code o}. */
     static float pad(float largest, float o) {
         return largest * PAD + Math.abs(o) * ORIGIN_PAD;
@@ -182,16 +216,37 @@ public final class WatertightRay {
             return false;
         }
         // Most triangles end above; the rest stands apart so that this method stays small enough to be inlined into the walk.
-        return finish(v, a, b, c, w0, w1, w2, shearZ * az, shearZ * bz, shearZ * cz, tHigh);
+        float across = Math.max(Math.max(Math.max(Math.abs(ax), Math.abs(bx)), Math.max(Math.abs(cx), Math.abs(ay))),
+                Math.max(Math.abs(by), Math.abs(cy)));
+        return finish(v, a, b, c, w0, w1, w2, az, bz, cz, across, tHigh);
     }
 
-    private boolean finish(float[] v, int a, int b, int c, float w0, float w1, float w2, float t0, float t1, float t2, float tHigh) {
+    private boolean finish(float[] v, int a, int b, int c, float w0, float w1, float w2, float az, float bz, float cz, float across,
+            float tHigh) {
         float det = w0 + w1 + w2;
         if (det == 0f || det * side < 0f) {
             return false;
         }
         float reciprocal = 1f / det;
-        float hit = (w0 * t0 + w1 * t1 + w2 * t2) * reciprocal;
+        float hit = (w0 * (shearZ * az) + w1 * (shearZ * bz) + w2 * (shearZ * cz)) * reciprocal;
+        float along = Math.max(Math.max(Math.abs(az), Math.abs(bz)), Math.abs(cz));
+        float size = Math.abs(det);
+        // Written so that a NaN takes the long way; weights that small or large may have under- or overflowed.
+        if (!(NEEDLE * across * across * across < size * along && size > SHORTEST && size < LONGEST)) {
+            hit = withinBox(v, a, b, c, hit);
+        }
+        // Written so that a NaN makes it false.
+        if (!(hit > tMin && hit <= tHigh)) {
+            return false;
+        }
+        t = hit;
+        b1 = w1 * reciprocal;
+        b2 = w2 * reciprocal;
+        return true;
+    }
+
+    /** Returns the distance brought into the stretch within the triangle's own padded box, NaN if the ray misses that. */
+    private float withinBox(float[] v, int a, int b, int c, float hit) {
         // The triangle's own box, padded: the ray must meet it, and the hit lies within.
         float lowX = Math.min(Math.min(v[a], v[b]), v[c]);
         float highX = Math.max(Math.max(v[a], v[b]), v[c]);
@@ -211,15 +266,7 @@ public final class WatertightRay {
         float z1 = (highZ - (originZ - padZ)) * inverseZ;
         float enter = Math.max(Math.max(Math.min(x0, x1), Math.min(y0, y1)), Math.min(z0, z1));
         float leave = Math.min(Math.min(Math.max(x0, x1), Math.max(y0, y1)), Math.max(z0, z1));
-        hit = Math.min(Math.max(hit, enter), leave);
-        // Written so that a NaN makes it false.
-        if (!(enter <= leave && hit > tMin && hit <= tHigh)) {
-            return false;
-        }
-        t = hit;
-        b1 = w1 * reciprocal;
-        b2 = w2 * reciprocal;
-        return true;
+        return enter <= leave ? Math.min(Math.max(hit, enter), leave) : Float.NaN;
     }
 
     /** Returns the largest distance, on any axis, from the origin to a plane of a box; a larger box has no smaller one. */

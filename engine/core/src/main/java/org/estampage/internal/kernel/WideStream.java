@@ -29,11 +29,14 @@ public abstract class WideStream {
     WideStream() {
     }
 
-    /** Walks the group's rays; hits go to the group and to the destinations at the rays' owners. */
-    abstract void closest(WideTree tree, int count, int octantOfGroup, int side, float[] destT, float[] destB1, float[] destB2);
+    /** Walks the rays of the given bits; hits go to the group and to the destinations at the rays' owners. */
+    abstract void closest(WideTree tree, int walked, int octantOfGroup, int side, float[] destT, float[] destB1, float[] destB2);
 
-    /** Walks the group's rays; returns the bits of those that hit nothing. */
-    abstract int open(WideTree tree, int count, int octantOfGroup, int side);
+    /** Walks the rays of the given bits; returns the bits of those that hit nothing. */
+    abstract int open(WideTree tree, int walked, int octantOfGroup, int side);
+
+    /** Makes the first {@code count} rays of the group ready for a tree: the twin of {@link WatertightRay#set}. */
+    abstract void prepare(WideTree tree, int count);
 
     /** Finds first hits; the arrays are those of a ray batch and a hit batch. */
     public final void closestHits(WideTree tree, int size, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy, float[] dz,
@@ -43,32 +46,28 @@ public abstract class WideStream {
         if (tree.triangleCount == 0) {
             return;
         }
+        group.side(side);
         for (int from = 0; from < size; from += SORTED) {
-            int sorted = sort(from, Math.min(size, from + SORTED), dx, dy, dz);
+            sort(from, Math.min(size, from + SORTED), dx, dy, dz);
             int next = 0;
             for (int o = 0; o < 8; o++) {
                 int end = octantEnd[o];
                 while (next < end) {
-                    int count = 0;
-                    while (next < end && count < RayGroup.MOST) {
-                        int i = order[next++];
-                        if (group.ray(count).set(ox[i], oy[i], oz[i], dx[i], dy[i], dz[i], tMin[i], tMax[i], side)) {
-                            if (group.prepare(count, tree)) {
-                                owner[count++] = i;
-                            } else {
-                                destTriangle[i] = alone.closest(tree, group.ray(count), i, destT, destB1, destB2);
-                            }
-                        }
+                    int count = fill(next, end, ox, oy, oz, dx, dy, dz, tMin, tMax);
+                    next += count;
+                    prepare(tree, count);
+                    if ((group.usable & ~group.odd) != 0) {
+                        closest(tree, group.usable & ~group.odd, o, side, destT, destB1, destB2);
                     }
-                    if (count > 0) {
-                        closest(tree, count, o, side, destT, destB1, destB2);
-                        for (int k = 0; k < count; k++) {
-                            destTriangle[owner[k]] = group.bestTriangle[k];
-                        }
+                    for (int odd = group.odd; odd != 0; odd &= odd - 1) {
+                        int k = Integer.numberOfTrailingZeros(odd);
+                        group.bestTriangle[k] = alone.closest(tree, group.alone(k), owner[k], destT, destB1, destB2);
+                    }
+                    for (int k = 0; k < count; k++) {
+                        destTriangle[owner[k]] = group.bestTriangle[k];
                     }
                 }
             }
-            assert next == sorted;
         }
     }
 
@@ -79,32 +78,27 @@ public abstract class WideStream {
         if (tree.triangleCount == 0) {
             return;
         }
+        group.side(side);
         for (int from = 0; from < size; from += SORTED) {
-            int sorted = sort(from, Math.min(size, from + SORTED), dx, dy, dz);
+            sort(from, Math.min(size, from + SORTED), dx, dy, dz);
             int next = 0;
             for (int o = 0; o < 8; o++) {
                 int end = octantEnd[o];
                 while (next < end) {
-                    int count = 0;
-                    while (next < end && count < RayGroup.MOST) {
-                        int i = order[next++];
-                        if (group.ray(count).set(ox[i], oy[i], oz[i], dx[i], dy[i], dz[i], tMin[i], tMax[i], side)) {
-                            if (group.prepare(count, tree)) {
-                                owner[count++] = i;
-                            } else {
-                                dest[i] = alone.any(tree, group.ray(count));
-                            }
-                        }
+                    int count = fill(next, end, ox, oy, oz, dx, dy, dz, tMin, tMax);
+                    next += count;
+                    prepare(tree, count);
+                    int walked = group.usable & ~group.odd;
+                    int blocked = walked == 0 ? 0 : walked & ~open(tree, walked, o, side);
+                    for (int odd = group.odd; odd != 0; odd &= odd - 1) {
+                        int k = Integer.numberOfTrailingZeros(odd);
+                        blocked |= alone.any(tree, group.alone(k)) ? 1 << k : 0;
                     }
-                    if (count > 0) {
-                        int open = open(tree, count, o, side);
-                        for (int k = 0; k < count; k++) {
-                            dest[owner[k]] = (open >>> k & 1) == 0;
-                        }
+                    for (int k = 0; k < count; k++) {
+                        dest[owner[k]] = (blocked >>> k & 1) != 0;
                     }
                 }
             }
-            assert next == sorted;
         }
     }
 
@@ -141,6 +135,26 @@ public abstract class WideStream {
         h.sumUp(destOpen, destX, destY, destZ);
     }
 
+    /** Copies the next rays of one octant into the group; returns how many. */
+    private int fill(int next, int end, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy, float[] dz, float[] tMin,
+            float[] tMax) {
+        RayGroup g = group;
+        int count = Math.min(RayGroup.MOST, end - next);
+        for (int k = 0; k < count; k++) {
+            int i = order[next + k];
+            owner[k] = i;
+            g.originX[k] = ox[i];
+            g.originY[k] = oy[i];
+            g.originZ[k] = oz[i];
+            g.directionX[k] = dx[i];
+            g.directionY[k] = dy[i];
+            g.directionZ[k] = dz[i];
+            g.tMin[k] = tMin[i];
+            g.tMax[k] = tMax[i];
+        }
+        return count;
+    }
+
     /** Finds nearest points; the arrays are those of a point batch. */
     public final void nearestPoints(WideTree tree, int size, float[] x, float[] y, float[] z, float[] limit, int[] destTriangle,
             float[] destB1,
@@ -149,7 +163,7 @@ public abstract class WideStream {
     }
 
     /** Puts the numbers of rays in the order of their octants, else as they come; {@link #octantEnd} says where each octant ends. */
-    private int sort(int from, int to, float[] dx, float[] dy, float[] dz) {
+    private void sort(int from, int to, float[] dx, float[] dy, float[] dz) {
         int[] end = octantEnd;
         java.util.Arrays.fill(end, 0);
         for (int i = from; i < to; i++) {
@@ -164,6 +178,5 @@ public abstract class WideStream {
         for (int i = from; i < to; i++) {
             order[end[octant[i - from]]++] = i;
         }
-        return to - from;
     }
 }
