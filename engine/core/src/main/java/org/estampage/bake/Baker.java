@@ -95,6 +95,12 @@ public final class Baker {
      * @throws java.io.UncheckedIOException if an image has room neither in the task's memory budget nor in a temporary file
      */
     public BakeResult bake(BakeJob job, Task task) {
+        try (HeldMemory memory = new HeldMemory(task.memory())) {
+            return bake(job, task, memory);
+        }
+    }
+
+    private BakeResult bake(BakeJob job, Task task, HeldMemory memory) {
         Clock clock = new Clock();
         List<Finding> findings = new ArrayList<>();
 
@@ -114,17 +120,23 @@ public final class Baker {
             shaded.add(withNormals);
         }
         HighPoly highPoly = HighPoly.of(shaded);
+        memory.add(highPoly.bytes());
         clock.stage("prepare");
 
-        RayTracer whole = tracer != null && job.highs().size() == 1 && job.highs().get(0) == tracedMesh
-                ? tracer
-                : Bvh.build(highPoly.all, task);
+        boolean givenTracer = tracer != null && job.highs().size() == 1 && job.highs().get(0) == tracedMesh;
+        int queries = Scene.queries(job).size();
+        // Pairs have tracers of their own: then only occlusion and a cage that is to be fitted need to see everything.
+        boolean seesAll = !job.isPairedByName() || queries > 0 || job.cage().isEmpty();
+        RayTracer whole = givenTracer ? tracer : seesAll ? held(Bvh.build(highPoly.all, task), memory) : null;
         clock.stage("structure");
 
-        Cage cage = job.cage().orElseGet(() -> CageFit.around(job.low(), highPoly.all).tracer(whole).task(task).build());
+        Cage cage = job.cage()
+                .orElseGet(() -> CageFit.around(job.low(), highPoly.all).tracer(Objects.requireNonNull(whole)).task(task).build());
         findings.addAll(cage.findings());
         LowPoly lowPoly = new LowPoly(low, cage, normals, tangents, job.depth());
-        Scene scene = scene(job, lowPoly, highPoly, raster, whole, task);
+        Scene scene = scene(job, lowPoly, highPoly, raster, whole, task, memory);
+        memory.add(threads * BlockWorker.bytes(Math.min(blockSide, job.width()) * Math.min(blockSide, job.height()),
+                job.samplesPerSide() * job.samplesPerSide(), queries));
         clock.stage("cage");
 
         // The images, block by block.
@@ -166,7 +178,13 @@ public final class Baker {
                 org.estampage.finding.Findings.of(findings));
     }
 
-    private Scene scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, RayTracer whole, Task task) {
+    private static RayTracer held(RayTracer built, HeldMemory memory) {
+        memory.add(built.bytes());
+        return built;
+    }
+
+    private static Scene scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayTracer whole, Task task,
+            HeldMemory memory) {
         if (!job.isPairedByName()) {
             return new Scene(job, low, high, raster, whole, new @Nullable RayTracer[] {whole}, new int[0]);
         }
@@ -178,7 +196,10 @@ public final class Baker {
             int part = labels.of(t);
             ofTriangle[t] = part;
             if (part >= 0 && tracers[part] == null) {
-                tracers[part] = Bvh.build(high.all, Pairing.trianglesFor(job, high, part), task);
+                int[] seen = Pairing.trianglesFor(job, high, part);
+                tracers[part] = whole != null && seen.length == high.all.triangleCount()
+                        ? whole
+                        : held(Bvh.build(high.all, seen, task), memory);
             }
         }
         return new Scene(job, low, high, raster, whole, tracers, ofTriangle);

@@ -10,6 +10,7 @@ import org.estampage.bvh.RayBatch;
 import org.estampage.bvh.RayTracer;
 import org.estampage.image.FloatImage;
 import org.estampage.internal.kernel.Directions;
+import org.estampage.internal.kernel.RaySlots;
 import org.estampage.internal.kernel.RayStart;
 import org.estampage.mesh.Mesh;
 import org.estampage.raster.TexelSamples;
@@ -60,10 +61,21 @@ final class BlockWorker {
     BlockWorker(Scene scene, List<FloatImage> images) {
         this.scene = scene;
         this.images = images;
-        int batch = scene.whole.preferredBatchSize();
+        int batch = scene.batchSize();
         rays = new RayBatch(batch);
         hits = new HitBatch(batch);
         rayOwner = new int[batch];
+    }
+
+    /**
+     * Returns the most bytes that a worker needs for blocks of so many texels.
+     *
+     * @param queries how many different hemisphere queries there are
+     */
+    static long bytes(int texels, int samplesPerTexel, int queries) {
+        // Arrays of vectors, floats and ints a sample: 104 of what maps see, 64 of the ray and the values, 18 of the rasteriser, then the sums.
+        long perSample = 104 + 64 + 18 + (queries == 0 ? 0 : 12 + 20L * queries);
+        return texels * (samplesPerTexel * perSample + 32);
     }
 
     void bake(int x, int y, int w, int h, BlockMarks marks) {
@@ -377,8 +389,10 @@ final class BlockWorker {
             int count = hitStart[texel + 1] - from;
             if (count > 0) {
                 int seed = Directions.texelSeed(samples.x + texel % samples.width, samples.y + texel / samples.width);
-                slots.spread(count, query.raysPerTexel(), seed,
-                        (sample, first, length) -> add(query, answer, from + sample, seed, first, length));
+                int runs = slots.spread(count, query.raysPerTexel(), seed);
+                for (int r = 0; r < runs; r++) {
+                    add(query, answer, from + slots.sample(r), seed, slots.first(r), slots.count(r));
+                }
             }
         }
         flush(query, answer);
@@ -402,7 +416,7 @@ final class BlockWorker {
     }
 
     private void flush(HemisphereQuery query, HemisphereAnswers.Sums answer) {
-        scene.whole.hemispheres(query, hemispheres);
+        scene.occluder().hemispheres(query, hemispheres);
         for (int e = 0; e < hemispheres.size; e++) {
             int hit = hemisphereOwner[e];
             answer.rays[hit] += hemispheres.count[e];

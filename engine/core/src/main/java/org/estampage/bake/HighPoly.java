@@ -57,6 +57,13 @@ final class HighPoly {
         return new HighPoly(all, normals, normalIndices, first);
     }
 
+    /** Returns the bytes that joining took; 0 for a single mesh. */
+    long bytes() {
+        return firstTriangle.length == 2
+                ? 0
+                : 4L * all.positions().length + 4L * all.positionIndices().length + 4L * normals.length + 4L * normalIndices.length;
+    }
+
     private static Attribute normalsOf(Mesh mesh) {
         return mesh.normals().orElseThrow(() -> new IllegalStateException(mesh.name() + " was given no normals"));
     }

@@ -1,7 +1,7 @@
 package org.estampage.bake;
 
-import java.util.ArrayList;
 import java.util.List;
+import java.util.Objects;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.bvh.RayTracer;
 import org.estampage.raster.UvRaster;
@@ -17,8 +17,8 @@ final class Scene {
     final LowPoly low;
     final HighPoly high;
     final UvRaster raster;
-    /** Sees all parts of all high polys: what occludes. */
-    final RayTracer whole;
+    /** Sees all parts of all high polys: what occludes; null where nothing asks for that. */
+    private final @Nullable RayTracer whole;
     /** What the low-poly parts see: one for all, or one a part with null for parts without triangles. */
     final @Nullable RayTracer[] tracers;
     /** Which of {@link #tracers} a low-poly triangle uses; only read when there are several. */
@@ -28,7 +28,7 @@ final class Scene {
     /** For each map the numbers of its queries in {@link #queries}. */
     final int[][] queriesOfMap;
 
-    Scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, RayTracer whole, @Nullable RayTracer[] tracers,
+    Scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayTracer whole, @Nullable RayTracer[] tracers,
             int[] tracerOfTriangle) {
         this.job = job;
         this.low = low;
@@ -37,18 +37,29 @@ final class Scene {
         this.whole = whole;
         this.tracers = tracers;
         this.tracerOfTriangle = tracerOfTriangle;
-        List<HemisphereQuery> different = new ArrayList<>();
+        queries = queries(job);
         queriesOfMap = new int[job.maps().size()][];
         for (int m = 0; m < queriesOfMap.length; m++) {
-            List<HemisphereQuery> own = job.maps().get(m).queries();
-            queriesOfMap[m] = new int[own.size()];
-            for (int q = 0; q < own.size(); q++) {
-                if (!different.contains(own.get(q))) {
-                    different.add(own.get(q));
-                }
-                queriesOfMap[m][q] = different.indexOf(own.get(q));
-            }
+            queriesOfMap[m] = job.maps().get(m).queries().stream().mapToInt(queries::indexOf).toArray();
         }
-        queries = List.copyOf(different);
+    }
+
+    /** Returns the different hemisphere queries of a job's maps. */
+    static List<HemisphereQuery> queries(BakeJob job) {
+        return job.maps().stream().flatMap(map -> map.queries().stream()).distinct().toList();
+    }
+
+    /** Returns what occludes; only to be called when there are queries. */
+    RayTracer occluder() {
+        return Objects.requireNonNull(whole, "whole");
+    }
+
+    /** Returns how many rays a batch should have for the tracers to work well. */
+    int batchSize() {
+        int most = 1;
+        for (RayTracer tracer : tracers) {
+            most = Math.max(most, tracer == null ? 1 : tracer.preferredBatchSize());
+        }
+        return most;
     }
 }

@@ -5,7 +5,8 @@ import java.util.concurrent.atomic.AtomicLong;
 /**
  * How many bytes of heap the large arrays of one operation may take together.
  *
- * <p>Holders of large data ask {@link #tryReserve} before they allocate and fall back to a spill file, or refuse, when it says no.
+ * <p>Holders of large data ask {@link #tryReserve} before they allocate and fall back to a spill file, or refuse, when it says no. Those who can do
+ * neither take what is left ({@link #reserveUpTo}), so that the others make way for them.
  *
  * @threads safe for concurrent calls
  */
@@ -61,6 +62,21 @@ public final class MemoryBudget {
             }
             if (reserved.compareAndSet(now, now + count)) {
                 return true;
+            }
+        }
+    }
+
+    /**
+     * Reserves {@code count} bytes, or as many as are left: for what must be on the heap in any case, so that others, who could do without, see less.
+     *
+     * @return how many were reserved, to be {@link #release}d some day
+     * @throws IllegalArgumentException if {@code count} is negative
+     */
+    public long reserveUpTo(long count) {
+        while (true) {
+            long most = Math.min(count, bytes - reserved.get());
+            if (tryReserve(most)) {
+                return most;
             }
         }
     }

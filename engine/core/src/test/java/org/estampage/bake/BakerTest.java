@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThatThrownBy;
 
 import java.util.List;
 import java.util.concurrent.CancellationException;
+import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicLong;
 import org.assertj.core.data.Offset;
 import org.estampage.cage.Cage;
@@ -242,6 +243,50 @@ class BakerTest {
         FloatImage paired = bake(job.pairByName("-low", "").build()).map("height");
         assertThat(paired.get(8, 16, 0)).isCloseTo(0.1f, Offset.offset(1e-6f));
         assertThat(paired.get(24, 16, 0)).isCloseTo(0.2f, Offset.offset(1e-6f));
+    }
+
+    @Test
+    void pairs_buildTheTreeOverAllParts_onlyWhereSomethingAsksForIt() {
+        Mesh low = Patches.twoParts(0, 0, "left", "right"), high = Patches.twoParts(0.1, 0.2, "left", "right");
+        BakeJob.Builder job = BakeJob.of(Cage.offset(low, 0.5), high).size(32).pairByName().maps(HeightMap.create());
+        assertThat(treesBuilt(job.build())).isEqualTo(2);
+        // The fit of a cage asks for it, and builds trees of its own.
+        assertThat(treesBuilt(BakeJob.of(low, high).size(32).pairByName().maps(HeightMap.create()).build())).isGreaterThanOrEqualTo(3);
+        assertThat(treesBuilt(job.maps(OcclusionMap.create(4)).build())).isEqualTo(3);
+        // A single pair sees all there is.
+        Mesh one = Patches.twoParts(0, 0, "same", "same"), other = Patches.twoParts(0.1, 0.2, "same", "same");
+        assertThat(treesBuilt(BakeJob.of(Cage.offset(one, 0.5), other).size(32).pairByName().maps(OcclusionMap.create(4)).build()))
+                .isEqualTo(1);
+    }
+
+    private static int treesBuilt(BakeJob job) {
+        AtomicInteger built = new AtomicInteger();
+        Baker.create().bake(job, Task.reporting((stage, done, total) -> {
+            if (stage.equals("building the ray tree") && done == 0) {
+                built.incrementAndGet();
+            }
+        }));
+        return built.get();
+    }
+
+    @Test
+    void tracersAndWorkers_takeFromTheMemoryBudget_whileTheBakeRuns() {
+        BakeJob job = BakeJob.of(Cage.offset(Patches.flat(2, 0.1), 0.5), Patches.flat(40, 0), Patches.flat(9, -0.1)).size(64)
+                .maps(OcclusionMap.create(4)).build();
+        int triangles = job.highs().get(0).triangleCount() + job.highs().get(1).triangleCount();
+        long image = 128 * 128 * 4; // a tile
+        long joined = 12L * triangles; // three vertex numbers each, the least that joining takes
+        long tree = 36L * triangles; // nine coordinates each, the least that a tree holds
+        long workers = 2 * 32 * 32 * 4 * 200; // two workers, blocks of 32², four samples of some 200 bytes
+        MemoryBudget budget = MemoryBudget.ofBytes(1L << 40);
+        AtomicLong most = new AtomicLong();
+        Baker.create().threads(2).bake(job, new Task((stage, done, total) -> {
+            if (stage.equals("baking")) {
+                most.accumulateAndGet(budget.reserved(), Math::max);
+            }
+        }, new Cancellation(), budget));
+        assertThat(most.get()).isBetween(image + joined + tree + workers, 4 * (image + joined + tree + workers));
+        assertThat(budget.reserved()).isEqualTo(image); // the image stays with the result, all else is given back
     }
 
     @Test
