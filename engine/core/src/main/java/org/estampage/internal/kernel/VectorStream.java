@@ -282,15 +282,19 @@ final class VectorStream extends WideStream {
         do {
             int r = Integer.numberOfTrailingZeros(active);
             active &= active - 1;
-            long lanes = covering(v, at, state, axes, r, side);
+            long lanes = covering(v, at, state, axes, r, side, false);
             if (lanes != 0) {
                 group.keepBest(r, tree, block, lanes, owner[r], destT, destB1, destB2);
             }
         } while (active != 0);
     }
 
-    /** Returns the lanes whose sheared triangles cover the ray: the first half of {@link WatertightRay#hit}, bit by bit. */
-    private static long covering(float[] v, int at, float[] state, int[] axes, int r, int side) {
+    /**
+     * Returns the lanes whose sheared triangles cover the ray: the first half of {@link WatertightRay#hit}, bit by bit.
+     *
+     * @param ahead whether to leave out those whose t is below 0, as it is for the triangle that a ray leaves
+     */
+    private static long covering(float[] v, int at, float[] state, int[] axes, int r, int side, boolean ahead) {
         int x = at + AXIS * axes[r];
         int y = at + AXIS * axes[MOST + r];
         int z = at + AXIS * axes[2 * MOST + r];
@@ -320,6 +324,13 @@ final class VectorStream extends WideStream {
         if (side <= 0) {
             lanes |= w0.compare(VectorOperators.LE, 0f).and(w1.compare(VectorOperators.LE, 0f)).and(w2.compare(VectorOperators.LE, 0f))
                     .toLong();
+        }
+        if (ahead && lanes != 0) {
+            FloatVector shearZ = FloatVector.broadcast(F, state[15 * MOST + r]);
+            FloatVector t = w0.mul(shearZ.mul(az)).add(w1.mul(shearZ.mul(bz))).add(w2.mul(shearZ.mul(cz)));
+            FloatVector det = w0.add(w1).add(w2);
+            // Where the quotient is above 0, both have the same sign.
+            lanes &= t.reinterpretAsInts().lanewise(VectorOperators.XOR, det.reinterpretAsInts()).compare(VectorOperators.GE, 0).toLong();
         }
         return lanes;
     }
@@ -395,7 +406,7 @@ final class VectorStream extends WideStream {
         do {
             int r = Integer.numberOfTrailingZeros(active);
             active &= active - 1;
-            long lanes = covering(v, at, state, axes, r, side);
+            long lanes = covering(v, at, state, axes, r, side, true);
             if (lanes != 0 && group.hitsAny(r, tree, block, lanes)) {
                 result |= 1 << r;
             }

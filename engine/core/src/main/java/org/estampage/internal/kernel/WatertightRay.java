@@ -8,6 +8,8 @@ package org.estampage.internal.kernel;
  * the true sign or zero, never the wrong one, and it is the same up to negation for both triangles at an edge. Zero counts as inside: no ray passes
  * between two triangles that share an edge or a vertex.
  *
+ * <p>The weights are of one sign, so t is a mean of the corners' own distances; where it is not above tMin there is no hit.
+ *
  * <p>Zeros also accept too much: a needle thinner than the rounding of its sheared vertices accepts rays that pass far off its ends. Therefore an
  * accepted triangle's own box, padded, must be met by the ray, and t is clamped to the stretch inside it. The pad is larger than the rounding of the
  * shear (see {@link #PAD}), so this refuses no ray that the sheared triangle truly covers. And the arithmetic of the box test is monotone: a larger box
@@ -25,9 +27,9 @@ public final class WatertightRay {
      * Padding of boxes in units of M, the largest |vertex − origin| of all axes. With e = 2⁻²⁴, a difference v − o, the slope S (|S| ≤ 1), their product
      * and the last subtraction are off by at most e·M, e·M, and twice e·M, and e·2M: a sheared vertex is off by 6·e·M at most on each axis. The slab's own
      * difference, reciprocal and product are off by 3·e·(M + pad). 9·e·M and terms of e² are needed so that the box refuses no ray that the triangle
-     * covers; 32·e is taken, see {@link #NEEDLE} for what the rest is good for.
+     * covers; 64·e is taken, see {@link #NEEDLE} for what the rest is good for.
      */
-    static final float PAD = 0x1p-19f;
+    static final float PAD = 0x1p-18f;
 
     /**
      * Further padding in units of |origin|, because origin + pad is itself rounded: by e·|origin| at most, and e of the pad. 4·e is
@@ -36,15 +38,15 @@ public final class WatertightRay {
     static final float ORIGIN_PAD = 0x1p-22f;
 
     /**
-     * A triangle is no needle if 4·s³ &lt; |det|·z, with s the largest sheared coordinate on the two axes across the ray and z the largest one along it. Then
+     * A triangle is no needle if s³/4 &lt; |det|·z, with s the largest sheared coordinate on the two axes across the ray and z the largest one along it. Then
      * its own box needs no test, because the test would pass and change nothing. For, with weights w as computed, of one sign or zero, the point Σ w·v/Σ w
      * lies in the triangle and so in its box. The exact weights for the computed sheared vertices bring its two coordinates across the ray to 0; a
-     * computed weight is off by 3·e·s², so three of them by 9·e·s³/|det| &lt; 2.3·e·z ≤ 2.3·e·M. Add the 6·e·M by which the vertices are off, and the 9·e·M by
+     * computed weight is off by 3·e·s², so three of them by 9·e·s³/|det| &lt; 36·e·z ≤ 36·e·M. Add the 6·e·M by which the vertices are off, and the 9·e·M by
      * which t is (differences, shear, products, sums, the reciprocal; in units of the dominant axis), taken along a slope of 1 at most on the other axes:
-     * the ray's point at t is less than 18·e·M outside the box. With the slab's 3·e·(M + pad) that is below the pad, so t lies between
+     * the ray's point at t is less than 52·e·M outside the box. With the slab's 3·e·(M + pad) that is below the pad, so t lies between
      * entering and leaving.
      */
-    private static final float NEEDLE = 4;
+    private static final float NEEDLE = 0.25f;
 
     static final float SHORTEST = 0x1p-100f;
     static final float LONGEST = 0x1p100f;
@@ -231,6 +233,9 @@ public final class WatertightRay {
         float hit = (w0 * (shearZ * az) + w1 * (shearZ * bz) + w2 * (shearZ * cz)) * reciprocal;
         float along = Math.max(Math.max(Math.abs(az), Math.abs(bz)), Math.abs(cz));
         float size = Math.abs(det);
+        if (!(hit > tMin)) {
+            return false;
+        }
         // Written so that a NaN takes the long way; weights that small or large may have under- or overflowed.
         if (!(NEEDLE * across * across * across < size * along && size > SHORTEST && size < LONGEST)) {
             hit = withinBox(v, a, b, c, hit);
