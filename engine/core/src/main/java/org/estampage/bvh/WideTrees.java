@@ -25,6 +25,8 @@ final class WideTrees {
     private int blockCount;
     private final int[] children;
     private final float[] areas;
+    /** The mesh's numbers of the vertices of a block. */
+    private final int[] local;
 
     private WideTrees(Mesh mesh, BoxTree from, int lanes) {
         this.lanes = lanes;
@@ -37,15 +39,21 @@ final class WideTrees {
         for (int node = 0; node < from.counts.length; node++) {
             leaves += from.counts[node] > 0 ? 1 : 0;
         }
-        long floats = WideTree.FIRST + (long) WideTree.blockStride(lanes) * leaves;
-        if (floats > Integer.MAX_VALUE - 8) {
-            throw new IllegalArgumentException(
-                    "there are " + from.triangles.length + " triangles in " + leaves + " leaves, this layout holds at most "
-                            + Integer.MAX_VALUE / WideTree.blockStride(lanes) + " leaves");
-        }
-        blocks = new float[(int) floats];
-        numbers = new int[lanes * leaves];
+        local = new int[lanes];
+        blocks = new float[WideTree.FIRST];
+        numbers = new int[0];
+        makeRoom(leaves + leaves / 16);
         nodes = new float[WideTree.FIRST + stride * (4 + leaves / (lanes / 2))];
+    }
+
+    private void makeRoom(int forBlocks) {
+        long floats = WideTree.FIRST + (long) WideTree.blockStride(lanes) * forBlocks;
+        if (floats > Integer.MAX_VALUE - 8) {
+            throw new IllegalArgumentException("there are " + from.triangles.length + " triangles, this layout holds at most "
+                    + Integer.MAX_VALUE / WideTree.blockStride(lanes) + " leaves");
+        }
+        blocks = Arrays.copyOf(blocks, (int) floats);
+        numbers = Arrays.copyOf(numbers, lanes * forBlocks);
     }
 
     static WideTree lay(Mesh mesh, BoxTree tree, int lanes) {
@@ -56,7 +64,10 @@ final class WideTrees {
         WideTrees l = new WideTrees(mesh, tree, lanes);
         l.layAll();
         System.arraycopy(tree.boxes, 0, bounds, 0, BoxTree.BOX);
-        return new WideTree(lanes, Arrays.copyOf(l.nodes, l.nodeEnd), l.blocks, l.numbers, tree.triangles.length, bounds);
+        return new WideTree(lanes, Arrays.copyOf(l.nodes, l.nodeEnd),
+                Arrays.copyOf(l.blocks, WideTree.FIRST + l.blockCount * WideTree.blockStride(lanes)),
+                Arrays.copyOf(l.numbers, l.blockCount * lanes),
+                tree.triangles.length, bounds);
     }
 
     private void layAll() {
@@ -79,7 +90,7 @@ final class WideTrees {
                 putBox(nodes, plane, lanes, from.boxes, BoxTree.BOX * child);
                 int link;
                 if (from.counts[child] > 0) {
-                    link = ~putBlock(child);
+                    link = putLeaf(child);
                 } else {
                     link = newNode();
                     waiting[depth++] = child;
@@ -138,32 +149,74 @@ final class WideTrees {
         areas[place] = from.counts[node] > 0 ? -1 : x * y + y * z + z * x;
     }
 
-    private int putBlock(int leaf) {
-        int block = blockCount++;
-        int at = WideTree.FIRST + block * WideTree.blockStride(lanes);
-        for (int lane = 0; lane < lanes; lane++) {
-            int number = lane < from.counts[leaf] ? from.triangles[from.links[leaf] + lane] : -1;
-            numbers[block * lanes + lane] = number;
-            putTriangle(blocks, at + lane, lanes, mesh, number);
+    /** Puts a leaf's triangles into as few blocks as their vertices fill; returns its link. */
+    private int putLeaf(int leaf) {
+        int first = blockCount;
+        int end = from.links[leaf] + from.counts[leaf];
+        for (int i = from.links[leaf]; i < end;) {
+            if (blockCount * lanes == numbers.length) {
+                makeRoom(blockCount + blockCount / 2 + 4);
+            }
+            i += putBlock(blocks, numbers, blockCount++, lanes, local, mesh, from.triangles, i, end);
         }
-        return block;
+        return WideTree.leaf(first, blockCount - first);
     }
 
-    private static void putTriangle(float[] blocks, int at, int lanes, Mesh mesh, int number) {
-        if (number < 0) {
-            for (int k = 0; k < 9; k++) {
-                blocks[at + k * lanes] = Float.NaN;
-            }
-            return;
-        }
+    /**
+     * Fills one block with the first of the given triangles.
+     *
+     * @param local  room for the numbers of a block's vertices
+     * @return how many triangles found place
+     */
+    private static int putBlock(float[] blocks, int[] numbers, int block, int lanes, int[] local, Mesh mesh, int[] triangles, int begin,
+            int end) {
         float[] p = mesh.positions();
         int[] corners = mesh.positionIndices();
-        for (int corner = 0; corner < 3; corner++) {
-            int v = 3 * corners[3 * number + corner];
-            blocks[at + corner * lanes] = p[v];
-            blocks[at + (3 + corner) * lanes] = p[v + 1];
-            blocks[at + (6 + corner) * lanes] = p[v + 2];
+        int at = WideTree.FIRST + block * WideTree.blockStride(lanes);
+        int vertices = 0;
+        int count = 0;
+        while (begin + count < end && count < lanes) {
+            int t = triangles[begin + count];
+            int places = 0;
+            int used = vertices;
+            for (int corner = 0; corner < 3 && used <= lanes; corner++) {
+                int v = corners[3 * t + corner];
+                int place = 0;
+                while (place < used && local[place] != v) {
+                    place++;
+                }
+                if (place == used) {
+                    if (used < lanes) {
+                        local[place] = v;
+                    }
+                    used++;
+                }
+                places |= place << 8 * corner;
+            }
+            if (used > lanes) {
+                break;
+            }
+            vertices = used;
+            if (!Triangles.takesPart(p, 3 * corners[3 * t], 3 * corners[3 * t + 1], 3 * corners[3 * t + 2])) {
+                places = (places & 255) * 0x010101;
+            }
+            blocks[at + 3 * lanes + count] = Float.intBitsToFloat(places);
+            numbers[block * lanes + count] = t;
+            count++;
         }
+        for (int place = 0; place < lanes; place++) { // what is left repeats the last vertex, or triangle, and is never looked at
+            int v = 3 * local[Math.min(place, vertices - 1)];
+            blocks[at + place] = p[v];
+            blocks[at + lanes + place] = p[v + 1];
+            blocks[at + 2 * lanes + place] = p[v + 2];
+        }
+        for (int lane = count; lane < lanes; lane++) {
+            blocks[at + 3 * lanes + lane] = 0;
+            numbers[block * lanes + lane] = -1;
+        }
+        int first = Float.floatToRawIntBits(blocks[at + 3 * lanes]);
+        blocks[at + 3 * lanes] = Float.intBitsToFloat(first | count << 24);
+        return count;
     }
 
     private static void putBox(float[] nodes, int at, int lanes, float[] box, int boxAt) {
@@ -184,12 +237,10 @@ final class WideTrees {
     static WideTree refit(WideTree tree, Mesh moved) {
         int lanes = tree.lanes;
         float[] blocks = new float[tree.blocks.length];
-        float[] p = moved.positions();
-        int[] corners = moved.positionIndices();
-        for (int i = 0; i < tree.numbers.length; i++) {
-            int t = tree.numbers[i];
-            boolean takesPart = t >= 0 && Triangles.takesPart(p, 3 * corners[3 * t], 3 * corners[3 * t + 1], 3 * corners[3 * t + 2]);
-            putTriangle(blocks, WideTree.FIRST + i / lanes * WideTree.blockStride(lanes) + i % lanes, lanes, moved, takesPart ? t : -1);
+        int[] numbers = new int[tree.numbers.length];
+        int[] local = new int[lanes];
+        for (int block = 0; block * lanes < numbers.length; block++) {
+            putBlock(blocks, numbers, block, lanes, local, moved, tree.numbers, block * lanes, block * lanes + tree.triangles(block));
         }
         float[] nodes = tree.nodes.clone();
         float[] box = new float[BoxTree.BOX];
@@ -220,11 +271,14 @@ final class WideTrees {
                     high = Math.max(high, nodes[c + lanes]);
                 }
             } else {
-                int at = WideTree.FIRST + ~link * WideTree.blockStride(lanes) + 3 * axis * lanes;
-                for (int i = at; i < at + 3 * lanes; i++) {
-                    if (!Float.isNaN(blocks[i])) {
-                        low = Math.min(low, blocks[i]);
-                        high = Math.max(high, blocks[i]);
+                int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
+                for (int block = WideTree.leafFirst(link); block < end; block++) {
+                    int at = WideTree.FIRST + block * WideTree.blockStride(lanes) + axis * lanes;
+                    for (int i = at; i < at + lanes; i++) {
+                        if (Float.isFinite(blocks[i])) {
+                            low = Math.min(low, blocks[i]);
+                            high = Math.max(high, blocks[i]);
+                        }
                     }
                 }
             }

@@ -85,8 +85,7 @@ final class RayGroup {
         ray.take(this, i);
         float tHigh = best[i];
         for (long rest = lanes; rest != 0; rest &= rest - 1) {
-            tree.corners(block, Long.numberOfTrailingZeros(rest), corners);
-            if (ray.hit(corners, 0, 3, 6, tHigh)) {
+            if (tree.corners(block, Long.numberOfTrailingZeros(rest), corners) && ray.hit(corners, 0, 3, 6, tHigh)) {
                 return true;
             }
         }
@@ -99,8 +98,7 @@ final class RayGroup {
         r.take(this, i);
         for (long rest = lanes; rest != 0; rest &= rest - 1) {
             int lane = Long.numberOfTrailingZeros(rest);
-            tree.corners(block, lane, corners);
-            if (r.hit(corners, 0, 3, 6, best[i])) {
+            if (tree.corners(block, lane, corners) && r.hit(corners, 0, 3, 6, best[i])) {
                 int number = tree.numbers[block * tree.lanes + lane];
                 if (r.t < best[i] || bestTriangle[i] < 0 || number < bestTriangle[i]) {
                     best[i] = r.t;

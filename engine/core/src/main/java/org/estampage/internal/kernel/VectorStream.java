@@ -25,12 +25,15 @@ final class VectorStream extends WideStream {
     private static final VectorSpecies<Integer> I = VectorSpecies.of(int.class, VectorShape.forBitSize(32 * LANES));
     private static final int MOST = RayGroup.MOST;
     private static final int LINKS = 6 * LANES;
-    private static final int BLOCK = 9 * LANES;
-    private static final int AXIS = 3 * LANES;
+    private static final int BLOCK = 4 * LANES;
+    private static final int PLACES = 3 * LANES;
     private static final int INFINITY = 0x7f800000;
 
     private final int[] enter = new int[LANES];
     private final int[] met = new int[LANES];
+    private final float[] hitT = new float[LANES];
+    private final float[] hitB1 = new float[LANES];
+    private final float[] hitB2 = new float[LANES];
 
     VectorStream() {
     }
@@ -207,7 +210,10 @@ final class VectorStream extends WideStream {
                 continue;
             }
             if (link < 0) {
-                hitBlock(tree, ~link, active, side, destT, destB1, destB2);
+                int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
+                for (int block = WideTree.leafFirst(link); block < end; block++) {
+                    hitBlock(tree, block, active, side, destT, destB1, destB2);
+                }
                 continue;
             }
             FloatVector x0 = FloatVector.fromArray(F, nodes, link + nearX);
@@ -274,65 +280,96 @@ final class VectorStream extends WideStream {
         return (int) result;
     }
 
+    /** Tests the rays of the given bits against a block. */
     private void hitBlock(WideTree tree, int block, int active, int side, float[] destT, float[] destB1, float[] destB2) {
         float[] v = tree.blocks;
         float[] state = group.state;
+        float[] best = group.best;
         int[] axes = group.axes;
+        int[] bestTriangle = group.bestTriangle;
         int at = WideTree.FIRST + block * BLOCK;
+        long used = (1L << (Float.floatToRawIntBits(v[at + PLACES]) >>> 24)) - 1;
+        // Places of corners: only the lowest bits of a lane choose.
+        IntVector a = FloatVector.fromArray(F, v, at + PLACES).reinterpretAsInts();
+        IntVector b = a.lanewise(VectorOperators.LSHR, 8);
+        IntVector c = a.lanewise(VectorOperators.LSHR, 16);
         do {
             int r = Integer.numberOfTrailingZeros(active);
             active &= active - 1;
-            long lanes = covering(v, at, state, axes, r, side, false);
-            if (lanes != 0) {
-                group.keepBest(r, tree, block, lanes, owner[r], destT, destB1, destB2);
+            // The vertices, sheared so that the ray is the z axis: WatertightRay.hit, bit by bit.
+            FloatVector vz = FloatVector.fromArray(F, v, at + LANES * axes[2 * MOST + r]).sub(state[12 * MOST + r]);
+            IntVector xs = FloatVector.fromArray(F, v, at + LANES * axes[r]).sub(state[10 * MOST + r]).sub(vz.mul(state[13 * MOST + r]))
+                    .reinterpretAsInts();
+            IntVector ys = FloatVector.fromArray(F, v, at + LANES * axes[MOST + r]).sub(state[11 * MOST + r])
+                    .sub(vz.mul(state[14 * MOST + r])).reinterpretAsInts();
+            IntVector zs = vz.reinterpretAsInts();
+            FloatVector ax = a.selectFrom(xs).reinterpretAsFloats();
+            FloatVector bx = b.selectFrom(xs).reinterpretAsFloats();
+            FloatVector cx = c.selectFrom(xs).reinterpretAsFloats();
+            FloatVector ay = a.selectFrom(ys).reinterpretAsFloats();
+            FloatVector by = b.selectFrom(ys).reinterpretAsFloats();
+            FloatVector cy = c.selectFrom(ys).reinterpretAsFloats();
+            FloatVector w0 = cx.mul(by).sub(cy.mul(bx));
+            FloatVector w1 = ax.mul(cy).sub(ay.mul(cx));
+            FloatVector w2 = bx.mul(ay).sub(by.mul(ax));
+            // A zero has no sign; a NaN is on neither side.
+            long lanes = 0;
+            if (side >= 0) {
+                lanes = w0.compare(VectorOperators.GE, 0f).and(w1.compare(VectorOperators.GE, 0f)).and(w2.compare(VectorOperators.GE, 0f))
+                        .toLong();
+            }
+            if (side <= 0) {
+                lanes |= w0.compare(VectorOperators.LE, 0f).and(w1.compare(VectorOperators.LE, 0f)).and(w2.compare(VectorOperators.LE, 0f))
+                        .toLong();
+            }
+            lanes &= used;
+            if (lanes == 0) {
+                continue;
+            }
+            FloatVector det = w0.add(w1).add(w2);
+            FloatVector shearZ = FloatVector.broadcast(F, state[15 * MOST + r]);
+            FloatVector az = a.selectFrom(zs).reinterpretAsFloats();
+            FloatVector bz = b.selectFrom(zs).reinterpretAsFloats();
+            FloatVector cz = c.selectFrom(zs).reinterpretAsFloats();
+            FloatVector sum = w0.mul(shearZ.mul(az)).add(w1.mul(shearZ.mul(bz))).add(w2.mul(shearZ.mul(cz)));
+            FloatVector reciprocal = FloatVector.broadcast(F, 1f).div(det);
+            FloatVector t = sum.mul(reciprocal);
+            lanes &= t.compare(VectorOperators.GT, state[9 * MOST + r]).and(det.compare(VectorOperators.NE, 0f)).toLong();
+            // Magnitudes are compared as the bits of integers.
+            IntVector magnitude = IntVector.broadcast(I, 0x7fffffff);
+            FloatVector across = ax.reinterpretAsInts().and(magnitude).max(bx.reinterpretAsInts().and(magnitude))
+                    .max(cx.reinterpretAsInts().and(magnitude)).max(ay.reinterpretAsInts().and(magnitude))
+                    .max(by.reinterpretAsInts().and(magnitude)).max(cy.reinterpretAsInts().and(magnitude)).reinterpretAsFloats();
+            FloatVector along = az.reinterpretAsInts().and(magnitude).max(bz.reinterpretAsInts().and(magnitude))
+                    .max(cz.reinterpretAsInts().and(magnitude)).reinterpretAsFloats();
+            FloatVector size = det.reinterpretAsInts().and(magnitude).reinterpretAsFloats();
+            long plain = across.mul(WatertightRay.NEEDLE).mul(across).mul(across).compare(VectorOperators.LT, size.mul(along))
+                    .and(size.compare(VectorOperators.GT, WatertightRay.SHORTEST))
+                    .and(size.compare(VectorOperators.LT, WatertightRay.LONGEST))
+                    .toLong();
+            long certain = lanes & plain & t.compare(VectorOperators.LE, best[r]).toLong();
+            if (certain != 0) {
+                t.intoArray(hitT, 0);
+                w1.mul(reciprocal).intoArray(hitB1, 0);
+                w2.mul(reciprocal).intoArray(hitB2, 0);
+                do {
+                    int lane = Long.numberOfTrailingZeros(certain);
+                    certain &= certain - 1;
+                    int number = tree.numbers[block * LANES + lane];
+                    if (hitT[lane] < best[r] || hitT[lane] == best[r] && (bestTriangle[r] < 0 || number < bestTriangle[r])) {
+                        best[r] = hitT[lane];
+                        bestTriangle[r] = number;
+                        destT[owner[r]] = hitT[lane];
+                        destB1[owner[r]] = hitB1[lane];
+                        destB2[owner[r]] = hitB2[lane];
+                    }
+                } while (certain != 0);
+            }
+            long needles = lanes & ~plain;
+            if (needles != 0) {
+                group.keepBest(r, tree, block, needles, owner[r], destT, destB1, destB2);
             }
         } while (active != 0);
-    }
-
-    /**
-     * Returns the lanes whose sheared triangles cover the ray: the first half of {@link WatertightRay#hit}, bit by bit.
-     *
-     * @param ahead whether to leave out those whose t is below 0, as it is for the triangle that a ray leaves
-     */
-    private static long covering(float[] v, int at, float[] state, int[] axes, int r, int side, boolean ahead) {
-        int x = at + AXIS * axes[r];
-        int y = at + AXIS * axes[MOST + r];
-        int z = at + AXIS * axes[2 * MOST + r];
-        FloatVector ox = FloatVector.broadcast(F, state[10 * MOST + r]);
-        FloatVector oy = FloatVector.broadcast(F, state[11 * MOST + r]);
-        FloatVector oz = FloatVector.broadcast(F, state[12 * MOST + r]);
-        FloatVector shearX = FloatVector.broadcast(F, state[13 * MOST + r]);
-        FloatVector shearY = FloatVector.broadcast(F, state[14 * MOST + r]);
-        FloatVector az = FloatVector.fromArray(F, v, z).sub(oz);
-        FloatVector bz = FloatVector.fromArray(F, v, z + LANES).sub(oz);
-        FloatVector cz = FloatVector.fromArray(F, v, z + 2 * LANES).sub(oz);
-        FloatVector ax = FloatVector.fromArray(F, v, x).sub(ox).sub(shearX.mul(az));
-        FloatVector bx = FloatVector.fromArray(F, v, x + LANES).sub(ox).sub(shearX.mul(bz));
-        FloatVector cx = FloatVector.fromArray(F, v, x + 2 * LANES).sub(ox).sub(shearX.mul(cz));
-        FloatVector ay = FloatVector.fromArray(F, v, y).sub(oy).sub(shearY.mul(az));
-        FloatVector by = FloatVector.fromArray(F, v, y + LANES).sub(oy).sub(shearY.mul(bz));
-        FloatVector cy = FloatVector.fromArray(F, v, y + 2 * LANES).sub(oy).sub(shearY.mul(cz));
-        FloatVector w0 = cx.mul(by).sub(cy.mul(bx));
-        FloatVector w1 = ax.mul(cy).sub(ay.mul(cx));
-        FloatVector w2 = bx.mul(ay).sub(by.mul(ax));
-        // A zero has no sign; a NaN is on neither side.
-        long lanes = 0;
-        if (side >= 0) {
-            lanes = w0.compare(VectorOperators.GE, 0f).and(w1.compare(VectorOperators.GE, 0f)).and(w2.compare(VectorOperators.GE, 0f))
-                    .toLong();
-        }
-        if (side <= 0) {
-            lanes |= w0.compare(VectorOperators.LE, 0f).and(w1.compare(VectorOperators.LE, 0f)).and(w2.compare(VectorOperators.LE, 0f))
-                    .toLong();
-        }
-        if (ahead && lanes != 0) {
-            FloatVector shearZ = FloatVector.broadcast(F, state[15 * MOST + r]);
-            FloatVector t = w0.mul(shearZ.mul(az)).add(w1.mul(shearZ.mul(bz))).add(w2.mul(shearZ.mul(cz)));
-            FloatVector det = w0.add(w1).add(w2);
-            // Where the quotient is above 0, both have the same sign.
-            lanes &= t.reinterpretAsInts().lanewise(VectorOperators.XOR, det.reinterpretAsInts()).compare(VectorOperators.GE, 0).toLong();
-        }
-        return lanes;
     }
 
     @Override
@@ -359,7 +396,10 @@ final class VectorStream extends WideStream {
                 continue;
             }
             if (link < 0) {
-                open &= ~blocked(tree, ~link, active, side);
+                int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
+                for (int block = WideTree.leafFirst(link); block < end && (active & open) != 0; block++) {
+                    open &= ~blocked(tree, block, active & open, side);
+                }
                 if (open == 0) {
                     return 0;
                 }
@@ -397,17 +437,81 @@ final class VectorStream extends WideStream {
         return open;
     }
 
+    /** Tests the rays of the given bits against a block; returns the bits of those that hit. */
     private int blocked(WideTree tree, int block, int active, int side) {
         float[] v = tree.blocks;
         float[] state = group.state;
+        float[] best = group.best;
         int[] axes = group.axes;
         int at = WideTree.FIRST + block * BLOCK;
+        long used = (1L << (Float.floatToRawIntBits(v[at + PLACES]) >>> 24)) - 1;
+        // Places of corners: only the lowest bits of a lane choose.
+        IntVector a = FloatVector.fromArray(F, v, at + PLACES).reinterpretAsInts();
+        IntVector b = a.lanewise(VectorOperators.LSHR, 8);
+        IntVector c = a.lanewise(VectorOperators.LSHR, 16);
         int result = 0;
         do {
             int r = Integer.numberOfTrailingZeros(active);
             active &= active - 1;
-            long lanes = covering(v, at, state, axes, r, side, true);
-            if (lanes != 0 && group.hitsAny(r, tree, block, lanes)) {
+            // The vertices, sheared so that the ray is the z axis: WatertightRay.hit, bit by bit.
+            FloatVector vz = FloatVector.fromArray(F, v, at + LANES * axes[2 * MOST + r]).sub(state[12 * MOST + r]);
+            IntVector xs = FloatVector.fromArray(F, v, at + LANES * axes[r]).sub(state[10 * MOST + r]).sub(vz.mul(state[13 * MOST + r]))
+                    .reinterpretAsInts();
+            IntVector ys = FloatVector.fromArray(F, v, at + LANES * axes[MOST + r]).sub(state[11 * MOST + r])
+                    .sub(vz.mul(state[14 * MOST + r])).reinterpretAsInts();
+            IntVector zs = vz.reinterpretAsInts();
+            FloatVector ax = a.selectFrom(xs).reinterpretAsFloats();
+            FloatVector bx = b.selectFrom(xs).reinterpretAsFloats();
+            FloatVector cx = c.selectFrom(xs).reinterpretAsFloats();
+            FloatVector ay = a.selectFrom(ys).reinterpretAsFloats();
+            FloatVector by = b.selectFrom(ys).reinterpretAsFloats();
+            FloatVector cy = c.selectFrom(ys).reinterpretAsFloats();
+            FloatVector w0 = cx.mul(by).sub(cy.mul(bx));
+            FloatVector w1 = ax.mul(cy).sub(ay.mul(cx));
+            FloatVector w2 = bx.mul(ay).sub(by.mul(ax));
+            // A zero has no sign; a NaN is on neither side.
+            long lanes = 0;
+            if (side >= 0) {
+                lanes = w0.compare(VectorOperators.GE, 0f).and(w1.compare(VectorOperators.GE, 0f)).and(w2.compare(VectorOperators.GE, 0f))
+                        .toLong();
+            }
+            if (side <= 0) {
+                lanes |= w0.compare(VectorOperators.LE, 0f).and(w1.compare(VectorOperators.LE, 0f)).and(w2.compare(VectorOperators.LE, 0f))
+                        .toLong();
+            }
+            lanes &= used;
+            if (lanes == 0) {
+                continue;
+            }
+            FloatVector det = w0.add(w1).add(w2);
+            FloatVector shearZ = FloatVector.broadcast(F, state[15 * MOST + r]);
+            FloatVector az = a.selectFrom(zs).reinterpretAsFloats();
+            FloatVector bz = b.selectFrom(zs).reinterpretAsFloats();
+            FloatVector cz = c.selectFrom(zs).reinterpretAsFloats();
+            FloatVector sum = w0.mul(shearZ.mul(az)).add(w1.mul(shearZ.mul(bz))).add(w2.mul(shearZ.mul(cz)));
+            // Where t is above 0, sum and determinant have the same sign: the triangle that a ray leaves is out here.
+            lanes &= sum.reinterpretAsInts().lanewise(VectorOperators.XOR, det.reinterpretAsInts()).compare(VectorOperators.GE, 0).toLong();
+            if (lanes == 0) {
+                continue;
+            }
+            FloatVector reciprocal = FloatVector.broadcast(F, 1f).div(det);
+            FloatVector t = sum.mul(reciprocal);
+            lanes &= t.compare(VectorOperators.GT, state[9 * MOST + r]).and(det.compare(VectorOperators.NE, 0f)).toLong();
+            // Magnitudes are compared as the bits of integers.
+            IntVector magnitude = IntVector.broadcast(I, 0x7fffffff);
+            FloatVector across = ax.reinterpretAsInts().and(magnitude).max(bx.reinterpretAsInts().and(magnitude))
+                    .max(cx.reinterpretAsInts().and(magnitude)).max(ay.reinterpretAsInts().and(magnitude))
+                    .max(by.reinterpretAsInts().and(magnitude)).max(cy.reinterpretAsInts().and(magnitude)).reinterpretAsFloats();
+            FloatVector along = az.reinterpretAsInts().and(magnitude).max(bz.reinterpretAsInts().and(magnitude))
+                    .max(cz.reinterpretAsInts().and(magnitude)).reinterpretAsFloats();
+            FloatVector size = det.reinterpretAsInts().and(magnitude).reinterpretAsFloats();
+            long plain = across.mul(WatertightRay.NEEDLE).mul(across).mul(across).compare(VectorOperators.LT, size.mul(along))
+                    .and(size.compare(VectorOperators.GT, WatertightRay.SHORTEST))
+                    .and(size.compare(VectorOperators.LT, WatertightRay.LONGEST))
+                    .toLong();
+            if ((lanes & plain & t.compare(VectorOperators.LE, best[r]).toLong()) != 0) {
+                result |= 1 << r;
+            } else if ((lanes & ~plain) != 0 && group.hitsAny(r, tree, block, lanes & ~plain)) {
                 result |= 1 << r;
             }
         } while (active != 0);

@@ -46,7 +46,7 @@ public final class WatertightRay {
      * the ray's point at t is less than 52·e·M outside the box. With the slab's 3·e·(M + pad) that is below the pad, so t lies between
      * entering and leaving.
      */
-    private static final float NEEDLE = 0.25f;
+    static final float NEEDLE = 0.25f;
 
     static final float SHORTEST = 0x1p-100f;
     static final float LONGEST = 0x1p100f;

@@ -56,22 +56,21 @@ public final class WideScalar {
                 }
                 continue;
             }
-            for (int lane = 0; lane < lanes; lane++) {
-                int number = tree.numbers[~link * lanes + lane];
-                if (number < 0) {
-                    break;
-                }
-                tree.corners(~link, lane, corners);
-                if (r.hit(corners, 0, 3, 6, best)) {
-                    if (any) {
-                        return number;
-                    }
-                    if (r.t < best || bestTriangle < 0 || number < bestTriangle) {
-                        best = r.t;
-                        bestTriangle = number;
-                        destT[at] = best;
-                        destB1[at] = r.b1;
-                        destB2[at] = r.b2;
+            int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
+            for (int block = WideTree.leafFirst(link); block < end; block++) {
+                for (int lane = tree.triangles(block) - 1; lane >= 0; lane--) {
+                    if (tree.corners(block, lane, corners) && r.hit(corners, 0, 3, 6, best)) {
+                        int number = tree.numbers[block * lanes + lane];
+                        if (any) {
+                            return number;
+                        }
+                        if (r.t < best || bestTriangle < 0 || number < bestTriangle) {
+                            best = r.t;
+                            bestTriangle = number;
+                            destT[at] = best;
+                            destB1[at] = r.b1;
+                            destB2[at] = r.b2;
+                        }
                     }
                 }
             }
@@ -123,24 +122,23 @@ public final class WideScalar {
                 }
                 continue;
             }
-            for (int lane = 0; lane < lanes; lane++) {
-                int number = tree.numbers[~link * lanes + lane];
-                if (number < 0) {
-                    break;
-                }
-                tree.corners(~link, lane, corners);
-                if (Float.isNaN(corners[0])) {
-                    continue;
-                }
-                p.of(corners, 0, 3, 6);
-                if (p.distance < best || p.distance == best && (bestTriangle < 0 || number < bestTriangle)) {
-                    best = p.distance;
-                    cull = NearestPoint.cull(best);
-                    bestTriangle = number;
-                    destTriangle[i] = number;
-                    destB1[i] = p.b1;
-                    destB2[i] = p.b2;
-                    destDistance[i] = best;
+            int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
+            for (int block = WideTree.leafFirst(link); block < end; block++) {
+                for (int lane = tree.triangles(block) - 1; lane >= 0; lane--) {
+                    if (!tree.corners(block, lane, corners) || Float.isNaN(corners[0] + corners[3] + corners[6])) {
+                        continue;
+                    }
+                    p.of(corners, 0, 3, 6);
+                    int number = tree.numbers[block * lanes + lane];
+                    if (p.distance < best || p.distance == best && (bestTriangle < 0 || number < bestTriangle)) {
+                        best = p.distance;
+                        cull = NearestPoint.cull(best);
+                        bestTriangle = number;
+                        destTriangle[i] = number;
+                        destB1[i] = p.b1;
+                        destB2[i] = p.b2;
+                        destDistance[i] = best;
+                    }
                 }
             }
         }
