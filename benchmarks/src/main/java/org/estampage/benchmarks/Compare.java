@@ -16,10 +16,12 @@ import java.util.stream.Stream;
 import jdk.incubator.vector.FloatVector;
 import org.estampage.benchmarks.reference.NativeRays;
 import org.estampage.benchmarks.reference.NativeScene;
+import org.estampage.bvh.Bvh;
 import org.estampage.bvh.Facing;
 import org.estampage.bvh.HemisphereBatch;
 import org.estampage.bvh.RayBatch;
 import org.estampage.bvh.RayTracer;
+import org.estampage.internal.kernel.Kernels;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -33,6 +35,7 @@ public final class Compare {
     private final PrintStream out;
     private final PrintStream progress;
     private final List<String> lines = new ArrayList<>();
+    private boolean agrees = true;
 
     private Compare(CompareOptions options, PrintStream out, PrintStream progress) {
         this.options = options;
@@ -59,16 +62,16 @@ public final class Compare {
         try {
             compare.header();
             for (int size : options.scenes().contains("column") ? options.sizes() : new int[0]) {
-                compare.scene(RayScene.column(size));
+                compare.either(RayScene.column(size));
             }
             for (RayScene scene : options.scenes().equals(List.of("column")) ? List.<RayScene>of() : RayScene.fetched()) {
                 if (options.scenes().contains(scene.name())) {
-                    compare.scene(scene);
+                    compare.either(scene);
                 }
             }
             out.println();
             compare.lines.forEach(out::println);
-            return 0;
+            return compare.agrees ? 0 : 1;
         } catch (UnsatisfiedLinkError e) {
             progress.println("compare: " + e.getMessage() + "; install it with: apt-get install libembree-dev gcc");
             return 3;
@@ -80,11 +83,14 @@ public final class Compare {
 
     private void header() {
         out.println("processor  " + processor() + ", " + Runtime.getRuntime().availableProcessors() + " in use");
-        out.println("vectors    " + vectors() + ", kernels " + System.getProperty("estampage.kernels", "automatic"));
+        out.println("vectors    " + vectors() + "; " + Kernels.reason());
         out.println("JDK        " + System.getProperty("java.vm.name") + " " + System.getProperty("java.vm.version"));
         out.println("flags      " + String.join(" ", ManagementFactory.getRuntimeMXBean().getInputArguments()));
         out.println("reference  " + reference());
         out.println("facing     both sides count for both: the reference knows no facing");
+        if (options.agreement()) {
+            return;
+        }
         out.println("figures    medians of " + options.rounds() + " rounds, least … greatest, by processor time of the tracing threads");
     }
 
@@ -95,7 +101,7 @@ public final class Compare {
         try (NativeScene scene = NativeScene.build(new float[] {0, 0, 0, 1, 0, 0, 0, 1, 0}, new int[] {0, 1, 2},
                 nativeOptions(options.robust()))) {
             return "Embree " + scene.version() + ", quality " + options.quality().name().toLowerCase(Locale.ROOT)
-                    + (options.robust() ? ", robust" : ", not robust") + (options.config().isEmpty() ? "" : ", " + options.config());
+                    + (options.robust() || options.agreement() ? ", robust" : ", not robust") + (options.config().isEmpty() ? "" : ", " + options.config());
         }
     }
 
@@ -119,8 +125,31 @@ public final class Compare {
         return FloatVector.SPECIES_PREFERRED.vectorBitSize() + " bits preferred";
     }
 
-    private void scene(RayScene scene) {
+    private void either(RayScene scene) {
         out.printf(Locale.ROOT, "%n== %s, %,d triangles%n", scene.name(), scene.mesh().triangleCount());
+        if (options.agreement()) {
+            agreement(scene);
+        } else {
+            race(scene);
+        }
+    }
+
+    private void agreement(RayScene scene) {
+        List<Bvh> tracers = new ArrayList<>();
+        for (Contender contender : options.strategies()) {
+            say("building " + contender.name());
+            tracers.add(contender.build(scene.mesh()));
+        }
+        try (NativeScene robust = NativeScene.isNamed() ? reference(scene, true) : null) {
+            Agreement agreement = new Agreement(scene, tracers, robust);
+            agreement.run(options.rays(), done -> say(String.format(Locale.ROOT, "%,d rays", done)));
+            out.print(agreement.summary());
+            lines.add(agreement.line());
+            agrees &= agreement.holds();
+        }
+    }
+
+    private void race(RayScene scene) {
         Map<String, RayTracer> tracers = new LinkedHashMap<>();
         List<String> work = new ArrayList<>(options.work());
         work.remove("build");
@@ -129,13 +158,21 @@ public final class Compare {
                 say("building " + contender.name());
                 tracers.put(contender.name(), contender.build(scene.mesh()));
             }
-            try (NativeScene reference = NativeScene.isNamed()
-                    ? NativeScene.build(scene.mesh().positions(), scene.mesh().positionIndices(), nativeOptions(options.robust()))
-                    : null) {
+            try (NativeScene reference = NativeScene.isNamed() ? reference(scene, options.robust()) : null) {
                 new Races(scene, tracers, reference).run(work);
             }
         }
         tracers.clear();
+        if (options.work().contains("build")) {
+            BuildRace race = new BuildRace(scene, options.strategies(),
+                    NativeScene.isNamed() ? () -> reference(scene, options.robust()) : null, options.rounds());
+            race.run(options.warm(), this::say);
+            race.print(out, lines);
+        }
+    }
+
+    private NativeScene reference(RayScene scene, boolean robust) {
+        return NativeScene.build(scene.mesh().positions(), scene.mesh().positionIndices(), nativeOptions(robust));
     }
 
     private void say(String what) {
