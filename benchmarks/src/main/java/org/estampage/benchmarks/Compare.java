@@ -101,7 +101,8 @@ public final class Compare {
         try (NativeScene scene = NativeScene.build(new float[] {0, 0, 0, 1, 0, 0, 0, 1, 0}, new int[] {0, 1, 2},
                 nativeOptions(options.robust()))) {
             return "Embree " + scene.version() + ", quality " + options.quality().name().toLowerCase(Locale.ROOT)
-                    + (options.robust() || options.agreement() ? ", robust" : ", not robust") + (options.config().isEmpty() ? "" : ", " + options.config());
+                    + (options.robust() || options.agreement() ? ", robust" : ", not robust")
+                    + (options.config().isEmpty() ? "" : ", " + options.config());
         }
     }
 
