@@ -16,12 +16,14 @@ import org.estampage.task.Task;
  */
 public final class Bvh implements RayTracer {
     private final TreeTracer tracer;
+    private final int meshTriangleCount;
     private final int triangleCount;
     private final StrategyChoice choice;
     private final long buildPeakBytes;
 
-    private Bvh(TreeTracer tracer, int triangleCount, StrategyChoice choice, long buildPeakBytes) {
+    private Bvh(TreeTracer tracer, int meshTriangleCount, int triangleCount, StrategyChoice choice, long buildPeakBytes) {
         this.tracer = tracer;
+        this.meshTriangleCount = meshTriangleCount;
         this.triangleCount = triangleCount;
         this.choice = choice;
         this.buildPeakBytes = buildPeakBytes;
@@ -70,7 +72,7 @@ public final class Bvh implements RayTracer {
         }
         Strategy strategy = choice.strategy();
         BoxTree tree = strategy.builder().build(mesh, takingPart(mesh, triangles), strategy.layout().leafRule(), task);
-        return new Bvh(strategy.layout().lay(mesh, tree, task), triangles.length, choice, tree.peakBytes);
+        return new Bvh(strategy.layout().lay(mesh, tree, task), count, triangles.length, choice, tree.peakBytes);
     }
 
     private static int[] all(Mesh mesh) {
@@ -101,7 +103,11 @@ public final class Bvh implements RayTracer {
      * @edge a triangle that was left out because it had no area stays left out
      */
     public Bvh refitted(Mesh moved, Task task) {
-        return new Bvh(tracer.refitted(moved, task), triangleCount, choice, buildPeakBytes);
+        if (moved.triangleCount() != meshTriangleCount) {
+            throw new IllegalArgumentException(
+                    "moved has " + moved.triangleCount() + " triangles, must have those of the tracer's mesh, " + meshTriangleCount);
+        }
+        return new Bvh(tracer.refitted(moved, task), meshTriangleCount, triangleCount, choice, buildPeakBytes);
     }
 
     /** Returns by which strategy this tracer was built, and why. */

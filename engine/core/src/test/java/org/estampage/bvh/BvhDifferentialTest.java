@@ -9,55 +9,10 @@ import org.assertj.core.data.Offset;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.junit.jupiter.api.Test;
-import org.junit.jupiter.params.ParameterizedTest;
-import org.junit.jupiter.params.provider.ValueSource;
 
-/** The tree against brute force: the float test on every triangle (equal bits), and a reference in double precision. */
+/** The tree against a reference in double precision; and what compares tracers bit by bit, with rays and points to do it. */
 class BvhDifferentialTest {
     private static final float[] ODD = {0f, -0f, 1f, -1f, 0.25f, Float.MIN_VALUE, -Float.MIN_VALUE, 1e-30f, -1e-30f, 1e-12f, 1e30f};
-
-    @ParameterizedTest
-    @ValueSource(floats = {1f, 1e-3f, 1e3f, 1e-12f, 1e12f})
-    void answers_onSoupsOfNeedlesSpecksAndRepeats_areBitEqualToBruteForce(float scale) {
-        Random random = new Random(4711);
-        for (int round = 0; round < 25; round++) {
-            Mesh soup = TestMeshes.soup(random, 1 + random.nextInt(120), true);
-            float away = round % 5 == 4 ? 1000 : 0;
-            Mesh mesh = TestMeshes.transformed(soup, scale, away * scale, -away * scale, 0);
-            RayBatch rays = rays(random, mesh, 400, scale, away);
-            PointBatch points = points(random, 100, scale, away);
-            assertBitEqual(Bvh.build(mesh, Task.silent()), new BruteForceTracer(mesh), rays, points);
-        }
-    }
-
-    @Test
-    void answers_onAGridSeenAlongItsPlane_areBitEqualToBruteForce() {
-        Random random = new Random(5);
-        Mesh grid = TestMeshes.grid(16, 1);
-        RayBatch rays = new RayBatch(6000);
-        for (int i = 0; i < rays.capacity(); i++) { // origins and directions on the lattice itself: planes are met exactly, zeros abound
-            rays.add((random.nextInt(21) - 2) / 16f, (random.nextInt(21) - 2) / 16f, random.nextInt(3) - 1, random.nextInt(5) - 2,
-                    random.nextInt(5) - 2, random.nextInt(5) - 2, 0, random.nextInt(4) == 0 ? 1 : Float.POSITIVE_INFINITY);
-        }
-        assertBitEqual(Bvh.build(grid, Task.silent()), new BruteForceTracer(grid), rays, points(random, 200, 1, 0));
-    }
-
-    @Test
-    void answers_onABumpyBall_areBitEqualToBruteForce() {
-        Random random = new Random(6);
-        Mesh ball = TestMeshes.ball(30, 40, 0.05);
-        assertBitEqual(Bvh.build(ball, Task.silent()), new BruteForceTracer(ball), rays(random, ball, 3000, 1, 0),
-                points(random, 600, 1, 0));
-    }
-
-    @Test
-    void answers_ofASubset_areBitEqualToBruteForceAndCarryTheMeshsNumbers() {
-        Random random = new Random(7);
-        Mesh ball = TestMeshes.ball(12, 20, 0.05);
-        int[] some = random.ints(100, 0, ball.triangleCount()).distinct().toArray();
-        assertBitEqual(Bvh.build(ball, some, Task.silent()), new BruteForceTracer(ball, some), rays(random, ball, 2000, 1, 0),
-                points(random, 200, 1, 0));
-    }
 
     @Test
     void closestHits_areThoseOfTheDoublePrecisionReference() {

@@ -12,17 +12,18 @@ import net.jqwik.api.Provide;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
-/** Laws over generated meshes. */
+/** Laws over generated meshes, by strategies in turn. */
 class BvhPropertyTest {
     @Property(tries = 150)
-    void treeAndBruteForce_agreeBitByBit(@ForAll("meshes") Mesh mesh, @ForAll long seed) {
+    void treeAndBruteForce_agreeBitByBit(@ForAll("meshes") Mesh mesh, @ForAll("strategies") Strategy strategy, @ForAll long seed) {
         Random random = new Random(seed);
-        BvhDifferentialTest.assertBitEqual(Bvh.build(mesh, Task.silent()), new BruteForceTracer(mesh),
+        BvhDifferentialTest.assertBitEqual(Bvh.build(mesh, strategy, Task.silent()), new BruteForceTracer(mesh),
                 BvhDifferentialTest.rays(random, mesh, 60, 1, 0), BvhDifferentialTest.points(random, 20, 1, 0));
     }
 
     @Property(tries = 60)
-    void scalingByAPowerOfTwo_scalesTAndKeepsTheBits(@ForAll("meshes") Mesh mesh, @ForAll long seed) {
+    void scalingByAPowerOfTwo_scalesTAndKeepsTheBits(@ForAll("meshes") Mesh mesh, @ForAll("strategies") Strategy strategy,
+            @ForAll long seed) {
         RayBatch rays = BvhDifferentialTest.rays(new Random(seed), mesh, 60, 1, 0);
         RayBatch scaled = new RayBatch(rays.size);
         float s = 0x1p10f;
@@ -31,8 +32,8 @@ class BvhPropertyTest {
                     rays.directionZ[i],
                     rays.tMin[i] * s, rays.tMax[i] * s);
         }
-        HitBatch a = closest(mesh, Facing.BOTH, rays);
-        HitBatch b = closest(TestMeshes.transformed(mesh, s, 0, 0, 0), Facing.BOTH, scaled);
+        HitBatch a = closest(mesh, strategy, Facing.BOTH, rays);
+        HitBatch b = closest(TestMeshes.transformed(mesh, s, 0, 0, 0), strategy, Facing.BOTH, scaled);
         for (int i = 0; i < rays.size; i++) {
             assertThat(b.triangle[i]).isEqualTo(a.triangle[i]);
             if (a.triangle[i] >= 0) {
@@ -44,7 +45,7 @@ class BvhPropertyTest {
     }
 
     @Property(tries = 60)
-    void turningAxesInCyclicOrder_keepsTheBits(@ForAll("meshes") Mesh mesh, @ForAll long seed) {
+    void turningAxesInCyclicOrder_keepsTheBits(@ForAll("meshes") Mesh mesh, @ForAll("strategies") Strategy strategy, @ForAll long seed) {
         RayBatch rays = new RayBatch(60);
         Random random = new Random(seed);
         for (int i = 0; i < rays.capacity(); i++) { // continuous directions: the dominant axis is never a tie
@@ -61,8 +62,8 @@ class BvhPropertyTest {
         for (int i = 0; i < p.length; i++) {
             q[i] = p[i / 3 * 3 + (i + 2) % 3];
         }
-        HitBatch a = closest(mesh, Facing.FRONT, rays);
-        HitBatch b = closest(mesh.toBuilder().positions(q).build(), Facing.FRONT, turned);
+        HitBatch a = closest(mesh, strategy, Facing.FRONT, rays);
+        HitBatch b = closest(mesh.toBuilder().positions(q).build(), strategy, Facing.FRONT, turned);
         for (int i = 0; i < rays.size; i++) {
             assertThat(b.triangle[i]).isEqualTo(a.triangle[i]);
             if (a.triangle[i] >= 0) {
@@ -73,7 +74,8 @@ class BvhPropertyTest {
     }
 
     @Property(tries = 60)
-    void turningAllTrianglesOver_swapsFrontAndBack(@ForAll("meshes") Mesh mesh, @ForAll long seed) {
+    void turningAllTrianglesOver_swapsFrontAndBack(@ForAll("meshes") Mesh mesh, @ForAll("strategies") Strategy strategy,
+            @ForAll long seed) {
         Random random = new Random(seed);
         RayBatch rays = new RayBatch(60);
         for (int i = 0; i < rays.capacity(); i++) { // outside the meshes' cube: no hit lies at t ≈ 0, where rounding of det decides
@@ -86,18 +88,23 @@ class BvhPropertyTest {
             c[i + 1] = c[i + 2];
             c[i + 2] = swap;
         }
-        RayTracer other = Bvh.build(Mesh.builder(mesh.positions(), c).build(), Task.silent());
+        RayTracer other = Bvh.build(Mesh.builder(mesh.positions(), c).build(), strategy, Task.silent());
         boolean[] front = new boolean[rays.size];
         boolean[] back = new boolean[rays.size];
-        Bvh.build(mesh, Task.silent()).anyHits(rays, Facing.FRONT, front);
+        Bvh.build(mesh, strategy, Task.silent()).anyHits(rays, Facing.FRONT, front);
         other.anyHits(rays, Facing.BACK, back);
         assertThat(back).isEqualTo(front);
     }
 
-    private static HitBatch closest(Mesh mesh, Facing facing, RayBatch rays) {
+    private static HitBatch closest(Mesh mesh, Strategy strategy, Facing facing, RayBatch rays) {
         HitBatch hits = new HitBatch(rays.size);
-        Bvh.build(mesh, Task.silent()).closestHits(rays, facing, hits);
+        Bvh.build(mesh, strategy, Task.silent()).closestHits(rays, facing, hits);
         return hits;
+    }
+
+    @Provide
+    Arbitrary<Strategy> strategies() {
+        return Arbitraries.of(TestStrategies.all());
     }
 
     /** Meshes within [−1, 1]³ whose triangles share vertices, on a coarse lattice or free. */

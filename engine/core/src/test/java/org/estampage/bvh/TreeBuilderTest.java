@@ -11,9 +11,7 @@ import java.util.Random;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.ForkJoinPool;
 import java.util.stream.IntStream;
-import java.util.stream.Stream;
 import org.estampage.internal.kernel.BoxLoops;
-import org.estampage.internal.kernel.Kernels;
 import org.estampage.internal.kernel.Triangles;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Cancellation;
@@ -31,14 +29,8 @@ class TreeBuilderTest {
     private static final List<LeafRule> RULES = List.of(SINGLES, new LeafRule(1, 1, 1), new LeafRule(16, 16, 1), new LeafRule(8, 8, 0.7),
             new LeafRule(12, 6, 1.5));
 
-    static Stream<TreeBuilder> builders() {
-        return Stream.of(new BinnedSahBuilder(Kernels.areVectors() ? BoxLoops.vector() : BoxLoops.scalar()),
-                new BinnedSahBuilder(BoxLoops.scalar()),
-                new MortonBuilder(), new AgglomerativeBuilder());
-    }
-
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_holdsEveryTriangleOnce_inBoxesThatFit_underEveryRule(TreeBuilder builder) {
         Random random = new Random(2);
         for (Mesh mesh : List.of(TestMeshes.ball(60, 70, 0.02), TestMeshes.soup(random, 3000, true), TestMeshes.grid(40, 1))) {
@@ -49,7 +41,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_ofAFewTriangles_isOne(TreeBuilder builder) {
         Random random = new Random(3);
         for (int count = 1; count <= 40; count++) {
@@ -63,7 +55,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_overNothing_hasNoNode(TreeBuilder builder) {
         BoxTree tree = builder.build(TestMeshes.grid(1, 1), new int[0], SINGLES, Task.silent());
         assertThat(tree.isEmpty()).isTrue();
@@ -72,7 +64,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_ofSomeTriangles_carriesTheMeshsNumbers_andKeepsTheList(TreeBuilder builder) {
         Mesh ball = TestMeshes.ball(12, 20, 0.05);
         int[] some = new Random(7).ints(100, 0, ball.triangleCount()).distinct().toArray();
@@ -82,7 +74,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_ofEverSmallerTriangles_isBounded(TreeBuilder builder) {
         // Each is half as large and half as far as the one before, over all exponents, again and again: the deepest tree by any measure of size.
         int count = 2000;
@@ -100,7 +92,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_ofTrianglesThatCoincide_isShallow(TreeBuilder builder) {
         int count = 5000;
         int[] corners = new int[3 * count];
@@ -113,7 +105,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_ofCentresThatCoincideOrLieAtExtremes_isBounded(TreeBuilder builder) {
         Random random = new Random(4);
         int count = 5000;
@@ -137,7 +129,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_ofAMeshInOtherUnits_isTheSame(TreeBuilder builder) {
         // Powers of two change no bit of a significand: every comparison comes out the same.
         Mesh ball = TestMeshes.ball(40, 50, 0.05);
@@ -155,7 +147,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_ofATinyHugeOrFarMesh_isStillGood(TreeBuilder builder) {
         Mesh ball = TestMeshes.ball(40, 50, 0.05);
         double cost = build(builder, ball, SINGLES).sahCost(SINGLES);
@@ -170,7 +162,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_builtByOneTwoOrFourThreads_isTheSame(TreeBuilder builder) throws Exception {
         Mesh ball = TestMeshes.ball(330, 400, 0.02); // 263,200 triangles: the first ranges are worked on by all threads
         int[] all = takingPart(ball);
@@ -191,7 +183,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_isFarBetterThanHalvingByNumber(TreeBuilder builder) {
         Mesh soup = TestMeshes.soup(new Random(11), 4000, false);
         // A soup's numbers say nothing of places: halving by number keeps boxes near the root's size all the way down, its cost is about n.
@@ -199,7 +191,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void building_reportsProgressUpToTheLastTriangle_andStopsWhenCancelled(TreeBuilder builder) {
         Mesh ball = TestMeshes.ball(200, 300, 0.02);
         int[] all = takingPart(ball);
@@ -224,7 +216,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void building_takesAtMostAHundredBytesATriangle(TreeBuilder builder) {
         Mesh ball = TestMeshes.ball(330, 400, 0.02);
         assertThat(build(builder, ball, SINGLES).peakBytes / (double) ball.triangleCount()).isBetween(24.0, 100.0);
@@ -232,7 +224,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void answers_areBitEqualToBruteForce(TreeBuilder builder) {
         Random random = new Random(17);
         Strategy strategy = new Strategy(builder, new BinaryLayout());
@@ -247,7 +239,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void name_isAPhraseForPeople(TreeBuilder builder) {
         assertThat(builder.toString()).matches("[a-zA-Z -]+").doesNotContain("Builder");
     }
@@ -263,7 +255,7 @@ class TreeBuilderTest {
     }
 
     @ParameterizedTest
-    @MethodSource("builders")
+    @MethodSource("org.estampage.bvh.TestStrategies#builders")
     void tree_ofATwoTriangleList_givenInAnyOrder_isSound(TreeBuilder builder) {
         Mesh plane = TestMeshes.grid(1, 1);
         BoxTreeVerifier.verify(plane, new int[] {1, 0}, builder.build(plane, new int[] {1, 0}, SINGLES, Task.silent()), SINGLES);

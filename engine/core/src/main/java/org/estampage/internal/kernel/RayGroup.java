@@ -40,6 +40,11 @@ final class RayGroup {
     static final float PAD = WatertightRay.PAD + 0x1p-21f;
     static final float ORIGIN_PAD = 2 * WatertightRay.ORIGIN_PAD;
     static final float MOST_INVERSE = 0x1p24f;
+    /**
+     * The least M, and the least M · inverse, of a ray that joins a group. Numbers below the normal ones are rounded by 2⁻¹⁵⁰ whatever their size: at most
+     * four times in the pads and four times in the distances. With M above 2⁻¹²⁰ that is less than e·M, which 8·e·M leaves room for.
+     */
+    static final float LEAST_REACH = 0x1p-120f;
 
     final float[] state = new float[QUANTITIES * MOST];
     final int[] axes = new int[3 * MOST];
@@ -60,7 +65,7 @@ final class RayGroup {
     final float[] reach = new float[MOST];
     /** Bits of rays that can hit something. */
     int usable;
-    /** Bits of usable rays whose numbers are too large for fused box tests: they must be walked alone. */
+    /** Bits of usable rays whose numbers are too large or too small for fused box tests: they must be walked alone. */
     int odd;
 
     private final WatertightRay ray = new WatertightRay();

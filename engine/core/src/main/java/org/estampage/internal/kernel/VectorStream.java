@@ -161,7 +161,7 @@ final class VectorStream extends WideStream {
         return (int) good;
     }
 
-    /** Writes one axis of the box test; returns the bits of rays whose numbers are finite. */
+    /** Writes one axis of the box test; returns the bits of rays whose numbers are finite and not too small. */
     private int slab(float[] origins, int axis, int count) {
         float[] state = group.state;
         long tame = 0;
@@ -172,7 +172,8 @@ final class VectorStream extends WideStream {
             FloatVector cut = FloatVector.fromArray(F, state, (RayGroup.RAW_INVERSE + axis) * MOST + i);
             cut = cut.blend(limit, cut.compare(VectorOperators.GT, limit));
             cut = cut.blend(least, cut.compare(VectorOperators.LT, least));
-            FloatVector pad = FloatVector.fromArray(F, group.reach, i).mul(RayGroup.PAD).add(o.abs().mul(RayGroup.ORIGIN_PAD));
+            FloatVector reach = FloatVector.fromArray(F, group.reach, i);
+            FloatVector pad = reach.mul(RayGroup.PAD).add(o.abs().mul(RayGroup.ORIGIN_PAD));
             pad = pad.blend(pad.neg(), cut.compare(VectorOperators.LT, 0f));
             FloatVector near = o.add(pad).neg().mul(cut);
             FloatVector far = o.sub(pad).neg().mul(cut);
@@ -180,7 +181,9 @@ final class VectorStream extends WideStream {
             near.intoArray(state, (RayGroup.NEAR + axis) * MOST + i);
             far.intoArray(state, (RayGroup.FAR + axis) * MOST + i);
             tame |= near.abs().compare(VectorOperators.LE, Float.MAX_VALUE).and(far.abs().compare(VectorOperators.LE, Float.MAX_VALUE))
-                    .and(cut.abs().compare(VectorOperators.LE, Float.MAX_VALUE)).and(cut.compare(VectorOperators.NE, 0f)).toLong() << i;
+                    .and(cut.abs().compare(VectorOperators.LE, Float.MAX_VALUE)).and(cut.compare(VectorOperators.NE, 0f))
+                    .and(reach.compare(VectorOperators.GE, RayGroup.LEAST_REACH))
+                    .and(reach.mul(limit).compare(VectorOperators.GE, RayGroup.LEAST_REACH * RayGroup.MOST_INVERSE)).toLong() << i;
         }
         return (int) tame;
     }

@@ -236,8 +236,11 @@ public final class WatertightRay {
         if (!(hit > tMin)) {
             return false;
         }
-        // Written so that a NaN takes the long way; weights that small or large may have under- or overflowed.
-        if (!(NEEDLE * across * across * across < size * along && size > SHORTEST && size < LONGEST)) {
+        float far = along * Math.abs(shearZ);
+        float product = size * far;
+        // Written so that a NaN takes the long way; weights, distances or their products that small or large may have under- or overflowed.
+        if (!(NEEDLE * across * across * across < size * along && size > SHORTEST && size < LONGEST && far > SHORTEST && product > SHORTEST
+                && product < LONGEST)) {
             hit = withinBox(v, a, b, c, hit);
         }
         // Written so that a NaN makes it false.

@@ -109,7 +109,9 @@ public final class WideScalar {
                 for (int k = link; k < link + lanes; k++) {
                     double square = p.toBox(nodes[k], nodes[k + 2 * lanes], nodes[k + 4 * lanes], nodes[k + lanes], nodes[k + 3 * lanes],
                             nodes[k + 5 * lanes]);
-                    if (square <= cull) { // the nearest child on top
+                    int child = Float.floatToRawIntBits(nodes[k + 6 * lanes]);
+                    // An empty slot is infinitely far, which an infinite limit does not pass by.
+                    if (square <= cull && child != WideTree.NOTHING) { // the nearest child on top
                         int at = depth++;
                         while (at > base && stackSquare[at - 1] < square) {
                             stackSquare[at] = stackSquare[at - 1];
@@ -117,7 +119,7 @@ public final class WideScalar {
                             at--;
                         }
                         stackSquare[at] = square;
-                        stack[at] = Float.floatToRawIntBits(nodes[k + 6 * lanes]);
+                        stack[at] = child;
                     }
                 }
                 continue;
