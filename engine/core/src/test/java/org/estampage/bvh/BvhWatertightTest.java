@@ -60,7 +60,7 @@ class BvhWatertightTest {
         Mesh whole = TestMeshes.ball(60, 90, 0.05);
         int[] corners = whole.positionIndices();
         int[] fewer = Arrays.copyOf(corners, corners.length - 3);
-        assertThat(escapes(whole, TestMeshes.mesh(whole.positions(), fewer), 1, 0, RAYS / 4)).isPositive();
+        assertThat(escapes(whole, TestMeshes.mesh(whole.positions(), fewer), 1, 0, RAYS)).isPositive();
     }
 
     /** Counts rays that miss {@code mesh} of those from within that aim at edges and vertices of {@code aim}. */

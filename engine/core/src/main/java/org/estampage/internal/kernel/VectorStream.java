@@ -28,6 +28,7 @@ final class VectorStream extends WideStream {
     private static final int BLOCK = 4 * LANES;
     private static final int PLACES = 3 * LANES;
     private static final int INFINITY = 0x7f800000;
+    private static final int CLEAR = Float.floatToRawIntBits(WatertightRay.CLEAR);
 
     private final int[] enter = new int[LANES];
     private final int[] met = new int[LANES];
@@ -337,7 +338,6 @@ final class VectorStream extends WideStream {
             FloatVector sum = w0.mul(shearZ.mul(az)).add(w1.mul(shearZ.mul(bz))).add(w2.mul(shearZ.mul(cz)));
             FloatVector reciprocal = FloatVector.broadcast(F, 1f).div(det);
             FloatVector t = sum.mul(reciprocal);
-            lanes &= t.compare(VectorOperators.GT, state[9 * MOST + r]).and(det.compare(VectorOperators.NE, 0f)).toLong();
             // Magnitudes are compared as the bits of integers.
             IntVector magnitude = IntVector.broadcast(I, 0x7fffffff);
             FloatVector across = ax.reinterpretAsInts().and(magnitude).max(bx.reinterpretAsInts().and(magnitude))
@@ -346,10 +346,16 @@ final class VectorStream extends WideStream {
             FloatVector along = az.reinterpretAsInts().and(magnitude).max(bz.reinterpretAsInts().and(magnitude))
                     .max(cz.reinterpretAsInts().and(magnitude)).reinterpretAsFloats();
             FloatVector size = det.reinterpretAsInts().and(magnitude).reinterpretAsFloats();
-            long plain = across.mul(WatertightRay.NEEDLE).mul(across).mul(across).compare(VectorOperators.LT, size.mul(along))
-                    .and(size.compare(VectorOperators.GT, WatertightRay.SHORTEST))
+            FloatVector far = along.mul(shearZ.abs());
+            FloatVector product = size.mul(far);
+            long usual = size.compare(VectorOperators.GT, WatertightRay.SHORTEST)
                     .and(size.compare(VectorOperators.LT, WatertightRay.LONGEST))
-                    .toLong();
+                    .and(far.compare(VectorOperators.GT, WatertightRay.SHORTEST))
+                    .and(product.compare(VectorOperators.GT, WatertightRay.SHORTEST))
+                    .and(product.compare(VectorOperators.LT, WatertightRay.LONGEST)).toLong();
+            lanes &= t.compare(VectorOperators.GT, state[9 * MOST + r]).toLong() | ~usual;
+            long plain = usual
+                    & across.mul(WatertightRay.NEEDLE).mul(across).mul(across).compare(VectorOperators.LT, size.mul(along)).toLong();
             long certain = lanes & plain & t.compare(VectorOperators.LE, best[r]).toLong();
             if (certain != 0) {
                 t.intoArray(hitT, 0);
@@ -492,14 +498,15 @@ final class VectorStream extends WideStream {
             FloatVector bz = b.selectFrom(zs).reinterpretAsFloats();
             FloatVector cz = c.selectFrom(zs).reinterpretAsFloats();
             FloatVector sum = w0.mul(shearZ.mul(az)).add(w1.mul(shearZ.mul(bz))).add(w2.mul(shearZ.mul(cz)));
-            // Where t is above 0, sum and determinant have the same sign: the triangle that a ray leaves is out here.
-            lanes &= sum.reinterpretAsInts().lanewise(VectorOperators.XOR, det.reinterpretAsInts()).compare(VectorOperators.GE, 0).toLong();
+            // Where t is above 0, sum and determinant have the same sign: the triangle that a ray leaves is out here. A sum that is not clear says nothing.
+            IntVector clear = sum.reinterpretAsInts().and(0x7fffffff);
+            lanes &= ~(sum.reinterpretAsInts().lanewise(VectorOperators.XOR, det.reinterpretAsInts()).compare(VectorOperators.LT, 0)
+                    .and(clear.compare(VectorOperators.GT, CLEAR)).and(clear.compare(VectorOperators.LT, INFINITY)).toLong());
             if (lanes == 0) {
                 continue;
             }
             FloatVector reciprocal = FloatVector.broadcast(F, 1f).div(det);
             FloatVector t = sum.mul(reciprocal);
-            lanes &= t.compare(VectorOperators.GT, state[9 * MOST + r]).and(det.compare(VectorOperators.NE, 0f)).toLong();
             // Magnitudes are compared as the bits of integers.
             IntVector magnitude = IntVector.broadcast(I, 0x7fffffff);
             FloatVector across = ax.reinterpretAsInts().and(magnitude).max(bx.reinterpretAsInts().and(magnitude))
@@ -508,10 +515,16 @@ final class VectorStream extends WideStream {
             FloatVector along = az.reinterpretAsInts().and(magnitude).max(bz.reinterpretAsInts().and(magnitude))
                     .max(cz.reinterpretAsInts().and(magnitude)).reinterpretAsFloats();
             FloatVector size = det.reinterpretAsInts().and(magnitude).reinterpretAsFloats();
-            long plain = across.mul(WatertightRay.NEEDLE).mul(across).mul(across).compare(VectorOperators.LT, size.mul(along))
-                    .and(size.compare(VectorOperators.GT, WatertightRay.SHORTEST))
+            FloatVector far = along.mul(shearZ.abs());
+            FloatVector product = size.mul(far);
+            long usual = size.compare(VectorOperators.GT, WatertightRay.SHORTEST)
                     .and(size.compare(VectorOperators.LT, WatertightRay.LONGEST))
-                    .toLong();
+                    .and(far.compare(VectorOperators.GT, WatertightRay.SHORTEST))
+                    .and(product.compare(VectorOperators.GT, WatertightRay.SHORTEST))
+                    .and(product.compare(VectorOperators.LT, WatertightRay.LONGEST)).toLong();
+            lanes &= t.compare(VectorOperators.GT, state[9 * MOST + r]).toLong() | ~usual;
+            long plain = usual
+                    & across.mul(WatertightRay.NEEDLE).mul(across).mul(across).compare(VectorOperators.LT, size.mul(along)).toLong();
             if ((lanes & plain & t.compare(VectorOperators.LE, best[r]).toLong()) != 0) {
                 result |= 1 << r;
             } else if ((lanes & ~plain) != 0 && group.hitsAny(r, tree, block, lanes & ~plain)) {

@@ -50,6 +50,8 @@ public final class WatertightRay {
 
     static final float SHORTEST = 0x1p-100f;
     static final float LONGEST = 0x1p100f;
+    /** Three products below the normal floats are off by 2⁻¹⁴⁸ together, 2⁻⁴⁹ of this. */
+    static final float CLEAR = 0x1p-99f;
 
     float originX;
     float originY;
@@ -230,17 +232,24 @@ public final class WatertightRay {
             return false;
         }
         float reciprocal = 1f / det;
-        float hit = (w0 * (shearZ * az) + w1 * (shearZ * bz) + w2 * (shearZ * cz)) * reciprocal;
+        float t0 = shearZ * az;
+        float t1 = shearZ * bz;
+        float t2 = shearZ * cz;
+        float sum = w0 * t0 + w1 * t1 + w2 * t2;
+        float hit = sum * reciprocal;
         float along = Math.max(Math.max(Math.abs(az), Math.abs(bz)), Math.abs(cz));
         float size = Math.abs(det);
+        float far = along * Math.abs(shearZ);
+        float product = size * far;
+        // Written so that a NaN takes the long way.
+        boolean usual = size > SHORTEST && size < LONGEST && far > SHORTEST && product > SHORTEST && product < LONGEST;
+        if (!usual && !isClear(sum)) { // a weight times a distance may have under- or overflowed; a share of one can't
+            hit = w0 * reciprocal * t0 + w1 * reciprocal * t1 + w2 * reciprocal * t2;
+        }
         if (!(hit > tMin)) {
             return false;
         }
-        float far = along * Math.abs(shearZ);
-        float product = size * far;
-        // Written so that a NaN takes the long way; weights, distances or their products that small or large may have under- or overflowed.
-        if (!(NEEDLE * across * across * across < size * along && size > SHORTEST && size < LONGEST && far > SHORTEST && product > SHORTEST
-                && product < LONGEST)) {
+        if (!(usual && NEEDLE * across * across * across < size * along)) {
             hit = withinBox(v, a, b, c, hit);
         }
         // Written so that a NaN makes it false.
@@ -251,6 +260,14 @@ public final class WatertightRay {
         b1 = w1 * reciprocal;
         b2 = w2 * reciprocal;
         return true;
+    }
+
+    /**
+     * Returns whether a sum of weights times distances is too large for underflow to matter, and has not overflowed. The vector twin asks this before it
+     * takes such a sum's sign for that of t.
+     */
+    private static boolean isClear(float sum) {
+        return Math.abs(sum) > CLEAR && Math.abs(sum) <= Float.MAX_VALUE;
     }
 
     /** Returns the distance brought into the stretch within the triangle's own padded box, NaN if the ray misses that. */
