@@ -5,17 +5,20 @@ import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
 /**
- * A tree whose nodes have as many children, and whose leaves have as many triangles, as a vector has lanes; groups of up to 32 rays of one octant walk it
- * together.
+ * A tree whose nodes have as many children, and whose leaves have as many triangles, as a vector has lanes; up to 32 rays of one octant walk it together.
  *
  * @threads immutable; safe for concurrent calls
- * @cost about 55 bytes a triangle beside the mesh
+ * @cost about 35 bytes a triangle beside the mesh where triangles share vertices, up to 90 where they don't
  */
 public final class WideLayout implements TreeLayout {
-    private final int lanes;
+    private static final int MOST_TOGETHER = 32;
 
-    private WideLayout(int lanes) {
+    private final int lanes;
+    private final int together;
+
+    private WideLayout(int lanes, int together) {
         this.lanes = lanes;
+        this.together = together;
     }
 
     /**
@@ -32,7 +35,20 @@ public final class WideLayout implements TreeLayout {
         if (!Kernels.areVectors()) {
             throw new IllegalStateException("no vectors: " + Kernels.reason());
         }
-        return new WideLayout(lanes);
+        return new WideLayout(lanes, MOST_TOGETHER);
+    }
+
+    /**
+     * Returns this layout walked by so many rays together at most: fetching a node once for several rays is the gain.
+     *
+     * @param rays 1 … 32; 1 walks every ray alone
+     * @throws IllegalArgumentException if {@code rays} is not in that range
+     */
+    public WideLayout raysTogether(int rays) {
+        if (rays < 1 || rays > MOST_TOGETHER) {
+            throw new IllegalArgumentException("rays = " + rays + " must be 1 … " + MOST_TOGETHER);
+        }
+        return new WideLayout(lanes, rays);
     }
 
     @Override
@@ -43,12 +59,12 @@ public final class WideLayout implements TreeLayout {
     @Override
     public TreeTracer lay(Mesh mesh, BoxTree tree, Task task) {
         task.check();
-        return new WideTracer(WideTrees.lay(mesh, tree, lanes));
+        return new WideTracer(WideTrees.lay(mesh, tree, lanes), together);
     }
 
-    /** Returns a name such as "16-wide, groups of 32 rays". */
+    /** Returns a name such as "16-wide, 32 rays together". */
     @Override
     public String toString() {
-        return lanes + "-wide, groups of 32 rays";
+        return lanes + "-wide, " + (together == 1 ? "each ray alone" : together + " rays together");
     }
 }

@@ -15,10 +15,12 @@ final class WideTracer implements TreeTracer {
     private static final ThreadLocal<WideStream> STREAM16 = ThreadLocal.withInitial(() -> WideKernels.stream(16));
 
     private final WideTree tree;
+    private final int together;
     private final ThreadLocal<WideStream> stream;
 
-    WideTracer(WideTree tree) {
+    WideTracer(WideTree tree, int together) {
         this.tree = tree;
+        this.together = together;
         stream = tree.lanes == 8 ? STREAM8 : STREAM16;
     }
 
@@ -40,14 +42,15 @@ final class WideTracer implements TreeTracer {
     @Override
     public void closestHits(RayBatch rays, Facing facing, HitBatch dest) {
         Queries.checkRoom(rays.size, dest.capacity());
-        stream.get().closestHits(tree, rays.size, rays.originX, rays.originY, rays.originZ, rays.directionX, rays.directionY,
+        stream.get().closestHits(tree, together, rays.size, rays.originX, rays.originY, rays.originZ, rays.directionX, rays.directionY,
                 rays.directionZ, rays.tMin, rays.tMax, Queries.side(facing), dest.t, dest.b1, dest.b2, dest.triangle);
     }
 
     @Override
     public void anyHits(RayBatch rays, Facing facing, boolean[] dest) {
         Queries.checkRoom(rays.size, dest.length);
-        stream.get().anyHits(tree, rays.size, rays.originX, rays.originY, rays.originZ, rays.directionX, rays.directionY, rays.directionZ,
+        stream.get().anyHits(tree, together, rays.size, rays.originX, rays.originY, rays.originZ, rays.directionX, rays.directionY,
+                rays.directionZ,
                 rays.tMin, rays.tMax, Queries.side(facing), dest);
     }
 
@@ -60,14 +63,15 @@ final class WideTracer implements TreeTracer {
     @Override
     public void hemispheres(HemisphereQuery query, HemisphereBatch inoutPoints) {
         HemisphereBatch p = inoutPoints;
-        stream.get().hemispheres(tree, query.distribution() == HemisphereQuery.Distribution.UNIFORM, query.reach(), p.size, p.x, p.y, p.z,
+        stream.get().hemispheres(tree, together, query.distribution() == HemisphereQuery.Distribution.UNIFORM, query.reach(), p.size, p.x,
+                p.y, p.z,
                 p.normalX, p.normalY, p.normalZ, p.seed, p.first, p.count, p.open, p.sumX, p.sumY, p.sumZ);
     }
 
     @Override
     public TreeTracer refitted(Mesh moved, Task task) {
         task.check();
-        return new WideTracer(WideTrees.refit(tree, moved));
+        return new WideTracer(WideTrees.refit(tree, moved), together);
     }
 
     WideTree tree() {

@@ -38,8 +38,13 @@ public abstract class WideStream {
     /** Makes the first {@code count} rays of the group ready for a tree: the twin of {@link WatertightRay#set}. */
     abstract void prepare(WideTree tree, int count);
 
-    /** Finds first hits; the arrays are those of a ray batch and a hit batch. */
-    public final void closestHits(WideTree tree, int size, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy, float[] dz,
+    /**
+     * Finds first hits; the arrays are those of a ray batch and a hit batch.
+     *
+     * @param together the most rays of a group, 1 … 32
+     */
+    public final void closestHits(WideTree tree, int together, int size, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy,
+            float[] dz,
             float[] tMin,
             float[] tMax, int side, float[] destT, float[] destB1, float[] destB2, int[] destTriangle) {
         java.util.Arrays.fill(destTriangle, 0, size, -1);
@@ -53,7 +58,7 @@ public abstract class WideStream {
             for (int o = 0; o < 8; o++) {
                 int end = octantEnd[o];
                 while (next < end) {
-                    int count = fill(next, end, ox, oy, oz, dx, dy, dz, tMin, tMax);
+                    int count = fill(next, Math.min(end, next + together), ox, oy, oz, dx, dy, dz, tMin, tMax);
                     next += count;
                     prepare(tree, count);
                     if ((group.usable & ~group.odd) != 0) {
@@ -71,8 +76,9 @@ public abstract class WideStream {
         }
     }
 
-    /** Finds whether rays hit anything. */
-    public final void anyHits(WideTree tree, int size, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy, float[] dz, float[] tMin,
+    /** Finds whether rays hit anything; otherwise as {@link #closestHits}. */
+    public final void anyHits(WideTree tree, int together, int size, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy, float[] dz,
+            float[] tMin,
             float[] tMax, int side, boolean[] dest) {
         java.util.Arrays.fill(dest, 0, size, false);
         if (tree.triangleCount == 0) {
@@ -85,7 +91,7 @@ public abstract class WideStream {
             for (int o = 0; o < 8; o++) {
                 int end = octantEnd[o];
                 while (next < end) {
-                    int count = fill(next, end, ox, oy, oz, dx, dy, dz, tMin, tMax);
+                    int count = fill(next, Math.min(end, next + together), ox, oy, oz, dx, dy, dz, tMin, tMax);
                     next += count;
                     prepare(tree, count);
                     int walked = group.usable & ~group.odd;
@@ -105,9 +111,11 @@ public abstract class WideStream {
     /**
      * Traces the rays of hemispheres, both sides of triangles blocking; the arrays are those of a hemisphere batch.
      *
-     * @param uniform whether directions have the same density everywhere, or one in proportion to the cosine
+     * @param together as for {@link #closestHits}
+     * @param uniform  whether directions have the same density everywhere, or one in proportion to the cosine
      */
-    public final void hemispheres(WideTree tree, boolean uniform, float reach, int size, float[] x, float[] y, float[] z, float[] normalX,
+    public final void hemispheres(WideTree tree, int together, boolean uniform, float reach, int size, float[] x, float[] y, float[] z,
+            float[] normalX,
             float[] normalY, float[] normalZ, int[] seed, int[] first, int[] count, int[] destOpen, float[] destX, float[] destY,
             float[] destZ) {
         java.util.Arrays.fill(destOpen, 0, size, 0);
@@ -120,18 +128,20 @@ public abstract class WideStream {
             int end = first[p] + count[p];
             for (int i = first[p]; i < end; i++) {
                 if (h.isFull()) {
-                    traceHemispheres(tree, uniform, destOpen, destX, destY, destZ);
+                    traceHemispheres(tree, together, uniform, destOpen, destX, destY, destZ);
                 }
                 h.add(p, i, seed[p], x[p], y[p], z[p], normalX[p], normalY[p], normalZ[p]);
             }
         }
-        traceHemispheres(tree, uniform, destOpen, destX, destY, destZ);
+        traceHemispheres(tree, together, uniform, destOpen, destX, destY, destZ);
     }
 
-    private void traceHemispheres(WideTree tree, boolean uniform, int[] destOpen, float[] destX, float[] destY, float[] destZ) {
+    private void traceHemispheres(WideTree tree, int together, boolean uniform, int[] destOpen, float[] destX, float[] destY,
+            float[] destZ) {
         HemisphereRays h = hemisphere;
         h.draw(uniform);
-        anyHits(tree, h.size, h.originX, h.originY, h.originZ, h.directionX, h.directionY, h.directionZ, h.tMin, h.tMax, 0, h.blocked);
+        anyHits(tree, together, h.size, h.originX, h.originY, h.originZ, h.directionX, h.directionY, h.directionZ, h.tMin, h.tMax, 0,
+                h.blocked);
         h.sumUp(destOpen, destX, destY, destZ);
     }
 
@@ -139,7 +149,7 @@ public abstract class WideStream {
     private int fill(int next, int end, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy, float[] dz, float[] tMin,
             float[] tMax) {
         RayGroup g = group;
-        int count = Math.min(RayGroup.MOST, end - next);
+        int count = end - next;
         for (int k = 0; k < count; k++) {
             int i = order[next + k];
             owner[k] = i;
