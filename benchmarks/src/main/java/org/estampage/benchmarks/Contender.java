@@ -37,6 +37,9 @@ record Contender(String name, Function<Mesh, Bvh> builder) {
         for (int lanes = 8; lanes <= Kernels.lanes(); lanes *= 2) {
             all.add(of("sah-wide" + lanes, new BinnedSahBuilder(), WideLayout.of(lanes)));
         }
+        if (Kernels.areVectors()) {
+            all.add(of("sah-wide" + Kernels.lanes() + "-alone", new BinnedSahBuilder(), WideLayout.of(Kernels.lanes()).raysTogether(1)));
+        }
         // Other builders with the layout that the engine takes here: trees are compared by the same walk.
         TreeLayout layout = StrategyChoice.of(Integer.MAX_VALUE, Long.MAX_VALUE).strategy().layout();
         all.add(of("agglomerative", new AgglomerativeBuilder(), layout));
