@@ -19,6 +19,10 @@ public final class NearestPoint {
     public float b1;
     /** The last answer's barycentric of corner 2. */
     public float b2;
+    /** From the last answer's point to the given one. */
+    double offX;
+    double offY;
+    double offZ;
 
     /** Makes a point that must be {@link #set} before use. */
     public NearestPoint() {
@@ -94,16 +98,23 @@ public final class NearestPoint {
             r = wp / ww;
         } else if (edge0 <= 0 && wp1 >= up1 && up2 >= wp2) { // edge 12
             double there = wp1 - up1;
-            r = there / (there + (up2 - wp2));
+            double both = there + (up2 - wp2);
+            r = both > 0 ? there / both : 0; // no length is left of an edge far shorter than its distance
             s = 1 - r;
         } else { // inside
-            double sum = edge0 + edge1 + edge2;
-            s = edge1 / sum;
-            r = edge2 / sum;
+            // Rounding may put a needle's point outside all regions: the weights stay those of a point of the triangle.
+            edge1 = Math.max(edge1, 0);
+            edge2 = Math.max(edge2, 0);
+            double sum = Math.max(edge0, 0) + edge1 + edge2;
+            s = sum > 0 ? edge1 / sum : 0;
+            r = sum > 0 ? edge2 / sum : 0;
         }
         double dx = px - (s * ux + r * wx);
         double dy = py - (s * uy + r * wy);
         double dz = pz - (s * uz + r * wz);
+        offX = dx;
+        offY = dy;
+        offZ = dz;
         double box = toBox(Math.min(Math.min(v[a], v[b]), v[c]), Math.min(Math.min(v[a + 1], v[b + 1]), v[c + 1]),
                 Math.min(Math.min(v[a + 2], v[b + 2]), v[c + 2]), Math.max(Math.max(v[a], v[b]), v[c]),
                 Math.max(Math.max(v[a + 1], v[b + 1]), v[c + 1]), Math.max(Math.max(v[a + 2], v[b + 2]), v[c + 2]));

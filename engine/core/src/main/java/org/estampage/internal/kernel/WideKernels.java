@@ -16,6 +16,7 @@ import java.util.concurrent.ConcurrentHashMap;
  */
 public final class WideKernels {
     private static final Map<Integer, MethodHandle> STREAMS = new ConcurrentHashMap<>();
+    private static final Map<Integer, MethodHandle> NEAREST = new ConcurrentHashMap<>();
 
     private WideKernels() {
     }
@@ -28,7 +29,7 @@ public final class WideKernels {
      */
     public static WideStream stream(int lanes) {
         try {
-            return (WideStream) STREAMS.computeIfAbsent(lanes, n -> constructor("VectorStream", n)).invokeExact();
+            return (WideStream) STREAMS.computeIfAbsent(lanes, n -> constructor("VectorStream", n, WideStream.class)).invokeExact();
         } catch (RuntimeException | Error e) {
             throw e;
         } catch (Throwable e) {
@@ -36,7 +37,18 @@ public final class WideKernels {
         }
     }
 
-    private static MethodHandle constructor(String name, int lanes) {
+    /** Returns a new walk to nearest points, as {@link #stream}. */
+    static WideNearest nearest(int lanes) {
+        try {
+            return (WideNearest) NEAREST.computeIfAbsent(lanes, n -> constructor("VectorNearest", n, WideNearest.class)).invokeExact();
+        } catch (RuntimeException | Error e) {
+            throw e;
+        } catch (Throwable e) {
+            throw new IllegalStateException(e);
+        }
+    }
+
+    private static MethodHandle constructor(String name, int lanes, Class<?> type) {
         if (ModuleLayer.boot().findModule("jdk.incubator.vector").isEmpty()) {
             throw new IllegalStateException("the module jdk.incubator.vector is missing (--add-modules)");
         }
@@ -46,7 +58,7 @@ public final class WideKernels {
             }
             MethodHandles.Lookup hidden = MethodHandles.lookup().defineHiddenClassWithClassData(in.readAllBytes(), lanes, true);
             return hidden.findConstructor(hidden.lookupClass(), MethodType.methodType(void.class))
-                    .asType(MethodType.methodType(WideStream.class));
+                    .asType(MethodType.methodType(type));
         } catch (IOException | ReflectiveOperationException e) {
             throw new IllegalStateException(e);
         }

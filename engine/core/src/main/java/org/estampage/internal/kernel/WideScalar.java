@@ -78,14 +78,12 @@ public final class WideScalar {
         return bestTriangle;
     }
 
-    /** Finds nearest points; the arrays are those of a point batch. */
-    void nearestPoints(WideTree tree, int size, float[] x, float[] y, float[] z, float[] limit, int[] destTriangle, float[] destB1,
-            float[] destB2, float[] destDistance) {
-        for (int i = 0; i < size; i++) {
-            destTriangle[i] = -1;
-            if (tree.triangleCount != 0 && limit[i] >= 0f && point.set(x[i], y[i], z[i])) {
-                nearest(tree, i, limit[i], destTriangle, destB1, destB2, destDistance);
-            }
+    /** Finds the nearest point of one entry of a point batch. */
+    void nearestPoint(WideTree tree, int i, float x, float y, float z, float limit, int[] destTriangle, float[] destB1, float[] destB2,
+            float[] destDistance) {
+        destTriangle[i] = -1;
+        if (tree.triangleCount != 0 && limit >= 0f && point.set(x, y, z)) {
+            nearest(tree, i, limit, destTriangle, destB1, destB2, destDistance);
         }
     }
 

@@ -1,5 +1,7 @@
 package org.estampage.internal.kernel;
 
+import org.jspecify.annotations.Nullable;
+
 /**
  * Sends batches of rays through a {@link WideTree} in groups of one octant: the part that has no vectors.
  *
@@ -24,6 +26,8 @@ public abstract class WideStream {
     private final byte[] octant = new byte[SORTED];
     private final int[] order = new int[SORTED];
     private final WideScalar alone = new WideScalar();
+    /** Made by the first query for nearest points: many threads never have one. */
+    private @Nullable WideNearest nearest;
     private final HemisphereRays hemisphere = new HemisphereRays(SORTED);
 
     WideStream() {
@@ -169,7 +173,12 @@ public abstract class WideStream {
     public final void nearestPoints(WideTree tree, int size, float[] x, float[] y, float[] z, float[] limit, int[] destTriangle,
             float[] destB1,
             float[] destB2, float[] destDistance) {
-        alone.nearestPoints(tree, size, x, y, z, limit, destTriangle, destB1, destB2, destDistance);
+        WideNearest n = nearest;
+        if (n == null) {
+            n = WideKernels.nearest(tree.lanes);
+            nearest = n;
+        }
+        n.nearestPoints(tree, size, x, y, z, limit, destTriangle, destB1, destB2, destDistance);
     }
 
     /** Puts the numbers of rays in the order of their octants, else as they come; {@link #octantEnd} says where each octant ends. */
