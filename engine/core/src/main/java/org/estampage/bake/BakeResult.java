@@ -18,7 +18,12 @@ import org.estampage.mesh.Mesh;
  * @threads immutable by contract
  */
 public final class BakeResult {
-    /** How long one stage took. */
+    /**
+     * How long one stage took.
+     *
+     * @param name what was done
+     * @param time wall-clock time
+     */
     public record Stage(String name, Duration time) {
     }
 
@@ -113,7 +118,7 @@ public final class BakeResult {
 
     /** Returns how many texels a chart touches without any sample meeting the high poly. */
     public long missedCount() {
-        return covered.count() - hit.count();
+        return (long) covered.count() - hit.count();
     }
 
     /** Returns how many samples lie in charts. */

@@ -5,7 +5,11 @@ import org.estampage.image.Range;
 
 /** Where the range of a map's integer encoding comes from. A closed set. */
 public sealed interface RangeRule {
-    /** Ranges that are known beforehand, one a channel. */
+    /**
+     * Ranges that are known beforehand.
+     *
+     * @param ranges one a channel
+     */
     record Fixed(List<Range> ranges) implements RangeRule {
         /** Copies the list. */
         public Fixed {

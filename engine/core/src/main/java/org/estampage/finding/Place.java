@@ -5,7 +5,12 @@ import java.util.Objects;
 
 /** Where something was found. A closed set, so that reports can draw every kind. */
 public sealed interface Place {
-    /** A line of a text file, counted from 1. */
+    /**
+     * A line of a text file.
+     *
+     * @param source the file's name
+     * @param line   counted from 1
+     */
     record Line(String source, long line) implements Place {
         /** Checks that there is a source. */
         public Line {
@@ -18,7 +23,13 @@ public sealed interface Place {
         }
     }
 
-    /** A byte of a binary file, counted from 0. */
+    /**
+     * A byte of a binary file.
+     *
+     * @param source the file's name
+     * @param offset counted from 0
+     */
+    @SuppressWarnings("AvoidCommonTypeNames") // always read as Place.Byte, beside Place.Line and Place.Texel
     record Byte(String source, long offset) implements Place {
         /** Checks that there is a source. */
         public Byte {
@@ -31,7 +42,12 @@ public sealed interface Place {
         }
     }
 
-    /** An element of a mesh: {@code what} is "vertex", "triangle", "edge", "chart", "part" or the like, {@code index} counts from 0. */
+    /**
+     * An element of a mesh.
+     *
+     * @param what  "vertex", "triangle", "edge", "chart", "part" or the like
+     * @param index counted from 0
+     */
     record Element(String what, long index) implements Place {
         /** Checks that the kind is given. */
         public Element {
@@ -44,7 +60,13 @@ public sealed interface Place {
         }
     }
 
-    /** A point in object space, in mesh units. */
+    /**
+     * A point in object space.
+     *
+     * @param x first coordinate, in mesh units
+     * @param y second coordinate
+     * @param z third coordinate
+     */
     record Point(float x, float y, float z) implements Place {
         @Override
         public String toString() {
@@ -52,7 +74,12 @@ public sealed interface Place {
         }
     }
 
-    /** A texel; row 0 on top. */
+    /**
+     * A texel.
+     *
+     * @param x column, 0 on the left
+     * @param y row, 0 on top
+     */
     record Texel(int x, int y) implements Place {
         @Override
         public String toString() {

@@ -31,7 +31,7 @@ final class Angle {
      * @param cosine of either sign
      * @units radians, 0 … π, within {@link #MAX_ERROR}
      * @edge both 0: 0
-     * @source the Chebyshev series of the arc tangent: e.g. Mason & Handscomb, Chebyshev Polynomials, 2003 (cited from memory)
+     * @source the Chebyshev series of the arc tangent: e.g. Mason and Handscomb, Chebyshev Polynomials, 2003 (cited from memory)
      */
     static double of(double sine, double cosine) {
         double c = Math.abs(cosine);

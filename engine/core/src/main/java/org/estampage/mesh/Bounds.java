@@ -3,6 +3,12 @@ package org.estampage.mesh;
 /**
  * An axis-aligned box, in mesh units; the ends belong to it.
  *
+ * @param minX the least x
+ * @param minY the least y
+ * @param minZ the least z
+ * @param maxX the greatest x
+ * @param maxY the greatest y
+ * @param maxZ the greatest z
  * @edge of nothing, the box is empty: minimum +∞, maximum −∞
  * @threads immutable
  */
@@ -16,7 +22,7 @@ public record Bounds(float minX, float minY, float minZ, float maxX, float maxY,
         float x0 = Float.POSITIVE_INFINITY, y0 = x0, z0 = x0, x1 = -x0, y1 = -x0, z1 = -x0;
         for (int i = 0; i < xyz.length; i += 3) {
             float x = xyz[i], y = xyz[i + 1], z = xyz[i + 2];
-            if (x != x || y != y || z != z) {
+            if (Float.isNaN(x) || Float.isNaN(y) || Float.isNaN(z)) {
                 continue;
             }
             x0 = Math.min(x0, x);

@@ -7,7 +7,11 @@ public sealed interface MeshProblem {
     /** Returns one sentence: what is wrong, where, and what to do. */
     String message();
 
-    /** A mesh has no triangles. */
+    /**
+     * A mesh has no triangles.
+     *
+     * @param mesh what the mesh is called in the message
+     */
     record NoTriangles(String mesh) implements MeshProblem {
         @Override
         public String message() {
@@ -15,7 +19,11 @@ public sealed interface MeshProblem {
         }
     }
 
-    /** A mesh has no UVs. */
+    /**
+     * A mesh has no UVs.
+     *
+     * @param mesh what the mesh is called in the message
+     */
     record NoUvs(String mesh) implements MeshProblem {
         @Override
         public String message() {
@@ -23,7 +31,14 @@ public sealed interface MeshProblem {
         }
     }
 
-    /** A vertex is not a finite point. */
+    /**
+     * Values of a mesh are not finite.
+     *
+     * @param mesh      what the mesh is called in the message
+     * @param attribute which values, in the plural
+     * @param count     how many
+     * @param first     the number of the first, counted from 0
+     */
     record NotFinite(String mesh, String attribute, long count, int first) implements MeshProblem {
         @Override
         public String message() {
@@ -32,7 +47,13 @@ public sealed interface MeshProblem {
         }
     }
 
-    /** A cage does not fit its low poly. */
+    /**
+     * A cage does not fit its low poly.
+     *
+     * @param what what is counted, in the plural
+     * @param cage how many the cage has
+     * @param low  how many the low poly has
+     */
     record CageMismatch(String what, int cage, int low) implements MeshProblem {
         @Override
         public String message() {
@@ -41,7 +62,12 @@ public sealed interface MeshProblem {
         }
     }
 
-    /** Low-poly parts without a partner of the same name. */
+    /**
+     * Low-poly parts without a partner of the same name.
+     *
+     * @param lowParts  the parts without a partner
+     * @param highParts the names there are to choose from
+     */
     record NoPartner(List<String> lowParts, List<String> highParts) implements MeshProblem {
         @Override
         public String message() {

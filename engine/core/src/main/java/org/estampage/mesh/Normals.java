@@ -20,7 +20,7 @@ import org.estampage.finding.Place;
  *       back), each corner takes its own triangle's normal. Where that is missing too, (0, 0, 1): no direction is right, but a unit vector can't poison
  *       what is computed from it.
  * @threads safe for concurrent calls
- * @source angle weights: Thürmer & Wüthrich, Computing Vertex Normals from Polygonal Facets, Journal of Graphics Tools 3(1), 1998; Baerentzen &
+ * @source angle weights: Thürmer and Wüthrich, Computing Vertex Normals from Polygonal Facets, Journal of Graphics Tools 3(1), 1998; Baerentzen and
  *         Aanaes, Signed Distance Computation Using the Angle Weighted Pseudonormal, 2005
  */
 public final class Normals {

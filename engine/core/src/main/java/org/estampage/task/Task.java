@@ -7,6 +7,9 @@ import java.util.concurrent.atomic.AtomicLong;
 /**
  * The surroundings of one long operation: progress, cancelling and memory.
  *
+ * @param progress     who hears how far it is
+ * @param cancellation how it is stopped
+ * @param memory       how much it may use
  * @threads immutable; its parts are safe for concurrent calls
  */
 public record Task(Progress progress, Cancellation cancellation, MemoryBudget memory) {

@@ -56,8 +56,8 @@ public abstract sealed class BoxLoops permits ScalarBoxLoops, VectorBoxLoops {
     /**
      * Writes the references of some triangles, and grows a box by them.
      *
-     * @param begin the first index of {@code triangles} and of the reference
-     * @param box   −min xyz, nothing, max xyz, nothing
+     * @param begin    the first index of {@code triangles} and of the reference
+     * @param inoutBox −min xyz, nothing, max xyz, nothing
      */
     public static void refer(float[] positions, int[] corners, int[] triangles, int begin, int end, float[] refs, float[] inoutBox) {
         float lowX = inoutBox[0];

@@ -161,7 +161,7 @@ public final class WatertightRay {
     }
 
     /**
-     * Returns 1 / d, kept finite. Where it is cut off, |d| < 2⁻¹²⁸ is below 2⁻²⁸ of the dominant component: over the whole way to any vertex the ray
+     * Returns 1 / d, kept finite. Where it is cut off, |d| &lt; 2⁻¹²⁸ is below 2⁻²⁸ of the dominant component: over the whole way to any vertex the ray
      * moves less than e·M/16 along this axis, which the pad covers.
      */
     private static float inverse(float d) {

@@ -8,7 +8,7 @@ import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
 /**
- * A file format that meshes are read from and written to. A new format is one class that implements this, and one entry in {@link MeshFiles}.
+ * A file format that meshes are read from and written to. A new format is one class that implements this, and one entry in {@link org.estampage.io.MeshFiles}.
  *
  * @threads implementations are stateless and safe for concurrent calls
  */
