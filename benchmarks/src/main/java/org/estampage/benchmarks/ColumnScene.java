@@ -68,7 +68,7 @@ public class ColumnScene {
         RayBatch rays = new RayBatch(CHECKED_RAYS);
         HitBatch hits = new HitBatch(CHECKED_RAYS);
         for (int i = 0; i < CHECKED_RAYS; i++) {
-            addProjectionRay((int) (i * 2654435761L >>> 3 & RAYS - 1), rays);
+            addProjectionRay((int) (((i * 2654435761L) >>> 3) & (RAYS - 1)), rays);
         }
         tracer.closestHits(rays, Facing.FRONT, hits);
         for (int i = 0; i < rays.size; i++) {

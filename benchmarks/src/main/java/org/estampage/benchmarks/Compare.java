@@ -11,6 +11,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Objects;
 import java.util.TreeMap;
 import java.util.stream.Stream;
 import jdk.incubator.vector.FloatVector;
@@ -198,7 +199,8 @@ public final class Compare {
                 closest("projection", side * side, (ray, dest) -> scene.addProjectionRay(ray, side, dest));
             }
             if (work.contains("occlusion") || work.contains("hemispheres") || work.contains("nearest")) {
-                HemisphereBatch points = Rays.points(scene, tracers.get(options.strategies().getFirst().name()), side / 2);
+                HemisphereBatch points = Rays.points(scene, Objects.requireNonNull(tracers.get(options.strategies().getFirst().name())),
+                        side / 2);
                 say(points.size + " points");
                 occlusion(work, points);
                 if (work.contains("nearest")) {
@@ -268,7 +270,7 @@ public final class Compare {
         }
 
         /** Traces everything once; the engine's strategies must have the same bits. */
-        private Entry.Answers[] answers(List<Entry> entries) {
+        private static Entry.Answers[] answers(List<Entry> entries) {
             Map<String, Long> hashes = new TreeMap<>();
             Entry.Answers[] answers = new Entry.Answers[entries.size()];
             for (int i = 0; i < answers.length; i++) {

@@ -26,6 +26,7 @@ import org.estampage.benchmarks.reference.NativeScene;
  * @param agreement  whether answers are compared instead of times
  * @param rays       projection rays of the agreement
  */
+@SuppressWarnings("ArrayRecordComponent") // never compared
 record CompareOptions(int[] sizes, List<String> scenes, List<String> work, List<Contender> strategies, List<NativeScene.Mode> modes,
         int rounds,
         int threads, int side, double warm, NativeScene.Quality quality, boolean robust, String config, boolean agreement, int rays) {
@@ -51,7 +52,7 @@ record CompareOptions(int[] sizes, List<String> scenes, List<String> work, List<
         for (String argument : arguments) {
             int equals = argument.indexOf('=');
             String key = equals < 0 ? argument : argument.substring(0, equals);
-            if (!USUAL.containsKey(key) || equals < 0 && !key.equals("agreement")) {
+            if (!USUAL.containsKey(key) || (equals < 0 && !key.equals("agreement"))) {
                 throw new IllegalArgumentException(argument + " is not understood; options are " + String.join("= ", USUAL.keySet()) + "=");
             }
             given.put(key, equals < 0 ? "yes" : argument.substring(equals + 1));

@@ -31,7 +31,7 @@ final class Oracle {
             double py = dz * bx - dx * bz;
             double pz = dx * by - dy * bx;
             double det = ax * px + ay * py + az * pz;
-            if (det == 0 || frontOnly && det < 0) {
+            if (det == 0 || (frontOnly && det < 0)) {
                 continue;
             }
             double sx = ox - p[a];

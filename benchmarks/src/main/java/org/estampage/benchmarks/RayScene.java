@@ -5,6 +5,7 @@ import java.io.UncheckedIOException;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import org.estampage.bvh.RayBatch;
 import org.estampage.io.MeshFiles;
 import org.estampage.mesh.Mesh;
@@ -23,6 +24,7 @@ import org.estampage.testresources.Shapes;
  * @param cage   which way its projection rays go
  * @param bounds least x y z, greatest x y z
  */
+@SuppressWarnings("ArrayRecordComponent") // never compared
 record RayScene(String name, int size, Mesh mesh, Cage cage, float[] bounds) {
     /** Where projection rays come from. */
     private enum Cage {
@@ -46,7 +48,7 @@ record RayScene(String name, int size, Mesh mesh, Cage cage, float[] bounds) {
         try {
             if (FetchedMeshes.terrain().isPresent()) {
                 Map<String, Npy> arrays = Npy.readArchive(FetchedMeshes.terrain().get());
-                Npy heights = arrays.get("elevation");
+                Npy heights = Objects.requireNonNull(arrays.get("elevation"), "elevation");
                 Shape shape = Shapes.terrain(heights.floats(), heights.shape()[1], heights.shape()[0], TERRAIN_SPACING);
                 Mesh mesh = Mesh.builder(shape.positions(), shape.triangles()).build();
                 scenes.add(of("terrain", mesh.triangleCount(), mesh, Cage.PLANE));

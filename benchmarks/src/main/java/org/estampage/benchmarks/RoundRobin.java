@@ -26,6 +26,7 @@ final class RoundRobin {
      * @param both      processor seconds of entry, round, of two threads together; empty for one thread only
      * @param allocated bytes allocated by the tracing thread in one counted round, by entry
      */
+    @SuppressWarnings("ArrayRecordComponent") // never compared
     record Times(double[][] single, double[][] both, long[] allocated) {
     }
 

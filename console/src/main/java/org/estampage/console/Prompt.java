@@ -69,7 +69,7 @@ final class Prompt {
             StringBuilder text = new StringBuilder();
             while (true) {
                 String line = lines.next(text.isEmpty() ? ASK : MORE);
-                if (line == null || text.isEmpty() && line.strip().equals("leave")) {
+                if (line == null || (text.isEmpty() && line.strip().equals("leave"))) {
                     return ScriptRunner.OK;
                 }
                 text.append(line).append('\n');

@@ -30,6 +30,7 @@ import org.jspecify.annotations.Nullable;
  * @threads confined to the thread that runs snippets, but for {@link #cancel}
  */
 final class Session {
+    @SuppressWarnings("NonFinalStaticField") // snippets reach their session through static methods only
     private static @Nullable Session current;
 
     private final Path folder;

@@ -12,6 +12,7 @@ import java.nio.file.Path;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.stream.Stream;
 import org.estampage.console.ScriptRunner;
 import org.junit.jupiter.api.Assumptions;
@@ -20,7 +21,7 @@ import org.junit.jupiter.api.io.TempDir;
 
 /** Runs every script of this folder, at small sizes, from the repository's root as its caller. */
 class ExampleScriptsTest {
-    private static final Path ROOT = Path.of("").toAbsolutePath().getParent();
+    private static final Path ROOT = Objects.requireNonNull(Path.of("").toAbsolutePath().getParent());
 
     @TempDir
     Path out;

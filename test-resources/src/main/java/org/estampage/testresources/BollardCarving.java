@@ -198,7 +198,7 @@ final class BollardCarving implements TurnedMesh.Carving {
                 rope(angle, y, p);
             }
             if (r > 0.18 && y < 0.08) {
-                bolts(angle, r, x, z, p);
+                bolts(angle, r, p);
             } else if (y > 0.55 && r > 0.19) {
                 rivets(angle, r, y, p);
             } else if (y > 0.66) {
@@ -206,7 +206,7 @@ final class BollardCarving implements TurnedMesh.Carving {
             }
             mouldSeam(angle, r, p);
         }
-        iron(s, x, y, z, detail, p, dest);
+        iron(x, y, z, detail, p, dest);
         if (detail > 0) {
             barnacles(s, angle, r, x, y, z, dest);
         }
@@ -302,7 +302,7 @@ final class BollardCarving implements TurnedMesh.Carving {
     }
 
     /** Hexagon bolts with washers on the foot. */
-    private static void bolts(double angle, double r, double x, double z, Point p) {
+    private static void bolts(double angle, double r, Point p) {
         int bolt = (int) (angle * BOLTS / TWO_PI);
         double centre = (bolt + 0.5) * TWO_PI / BOLTS;
         double around = (angle - centre) * r;
@@ -390,7 +390,7 @@ final class BollardCarving implements TurnedMesh.Carving {
     }
 
     /** Casting skin, pits, paint and rust. */
-    private static void iron(double s, double x, double y, double z, double detail, Point p, double[] dest) {
+    private static void iron(double x, double y, double z, double detail, Point p, double[] dest) {
         double broad = Noise.value(17 * x, 17 * y, 17 * z, 1);
         double middle = Noise.value(68 * x, 68 * y, 68 * z, 2);
         double fine = Noise.sum(240 * x, 240 * y, 240 * z, 3, 2);

@@ -117,6 +117,8 @@ public final class DisplacedSphere {
         for (int f = 0; f < 6; f++) {
             int[] s = SIDES[f];
             int[] out = {s[1] * s[5] - s[2] * s[4], s[2] * s[3] - s[0] * s[5], s[0] * s[4] - s[1] * s[3]};
+            int column = f % 3;
+            int row = f / 3;
             for (int j = 0; j <= cells; j++) {
                 for (int i = 0; i <= cells; i++) {
                     // Twice the cell number, counted from the middle, so that all is whole.
@@ -134,8 +136,8 @@ public final class DisplacedSphere {
                     int local = j * side + i;
                     corner[local] = vertexAt[place];
                     int texel = f * side * side + local;
-                    uv[2 * texel] = (float) (f % 3 / 3.0 + gutter / 2 + chart * i / cells);
-                    uv[2 * texel + 1] = (float) (f / 3 / 2.0 + gutter / 2 + chart * j / cells);
+                    uv[2 * texel] = (float) (column / 3.0 + gutter / 2 + chart * i / cells);
+                    uv[2 * texel + 1] = (float) (row / 2.0 + gutter / 2 + chart * j / cells);
                 }
             }
             for (int j = 0; j < cells; j++) {

@@ -1,6 +1,7 @@
 package org.estampage.testresources;
 
 import java.util.List;
+import java.util.Objects;
 
 /**
  * A scene whose ambient occlusion (cosine-weighted, 1 is open) is known in closed form all over a patch.
@@ -308,8 +309,7 @@ public final class OcclusionScene {
             n[i + 1] = (float) below;
             n[i + 2] = -p[i + 2];
         }
-        float[] uvs = grid.uvs();
-        assert uvs != null;
+        float[] uvs = Objects.requireNonNull(grid.uvs(), "the plane's UVs");
         return new Shape(p, grid.triangles()).withNormals(n).withUvs(uvs);
     }
 

@@ -167,8 +167,10 @@ public final class Shapes {
         float[] p = new float[grid.positions().length];
         float[] uv = new float[heights.length * 2];
         for (int i = 0; i < heights.length; i++) {
-            double u = i % (columns + 1) / (double) columns;
-            double v = 1 - i / (columns + 1) / (double) rows;
+            int column = i % (columns + 1);
+            int row = i / (columns + 1);
+            double u = column / (double) columns;
+            double v = 1 - row / (double) rows;
             p[3 * i] = (float) (width * (u - 0.5));
             p[3 * i + 2] = (float) (depth * (0.5 - v));
             uv[2 * i] = (float) u;

@@ -58,11 +58,18 @@ public final class NativeScene implements AutoCloseable {
     /** How much effort goes into the build. */
     public enum Quality {
         /** Quick to build. */
-        LOW,
+        LOW(0),
         /** The library's usual one. */
-        MEDIUM,
+        MEDIUM(1),
         /** With spatial splits. */
-        HIGH
+        HIGH(2);
+
+        /** The number that the library knows it by. */
+        private final int code;
+
+        Quality(int code) {
+            this.code = code;
+        }
     }
 
     /**
@@ -88,6 +95,7 @@ public final class NativeScene implements AutoCloseable {
         }
     }
 
+    @SuppressWarnings("NonFinalStaticField") // loaded when first asked for, so that a missing library is said by an exception
     private static @Nullable NativeLibrary loaded;
 
     private final NativeLibrary library;
@@ -128,6 +136,7 @@ public final class NativeScene implements AutoCloseable {
      * @throws IllegalStateException if no library is named, or if it reports an error
      * @throws UnsatisfiedLinkError  if the library, or what it needs, can't be loaded
      */
+    @SuppressWarnings("MustBeClosed") // the scene closes it
     public static NativeScene build(float[] positions, int[] triangles, Options options) {
         NativeLibrary library = library();
         Arena mesh = Arena.ofShared();
@@ -140,7 +149,7 @@ public final class NativeScene implements AutoCloseable {
             String config = "threads=" + options.threads + (options.config.isEmpty() ? "" : "," + options.config);
             MemorySegment out = call.allocate(JAVA_DOUBLE, 6);
             MemorySegment handle = (MemorySegment) library.build.invokeExact(p, positions.length / 3, t, triangles.length / 3,
-                    options.quality.ordinal(), options.robust ? 1 : 0, call.allocateFrom(config), out);
+                    options.quality.code, options.robust ? 1 : 0, call.allocateFrom(config), out);
             double[] measured = out.toArray(JAVA_DOUBLE);
             if (handle.address() == 0) {
                 throw new IllegalStateException("the native reference reports error " + (int) measured[4] + " for \"" + config + "\"");

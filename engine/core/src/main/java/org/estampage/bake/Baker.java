@@ -247,15 +247,12 @@ public final class Baker {
         if (interrupted) {
             Thread.currentThread().interrupt();
         }
-        switch (failure.get()) {
-            case null -> {
-                return workers;
-            }
-            case CancellationException e -> throw e;
+        return switch (failure.get()) {
+            case null -> workers;
             case RuntimeException e -> throw e;
             case Error e -> throw e;
             case Throwable e -> throw new IllegalStateException(e);
-        }
+        };
     }
 
     private static List<Range> ranges(SurfaceMap map, FloatImage image, Mask hit, List<Mesh> highs) {

@@ -71,7 +71,7 @@ final class Reducer {
                     count++;
                 }
             }
-            if (count > bestCount || count == bestCount && compare(values, channels, s, best) < 0) {
+            if (count > bestCount || (count == bestCount && compare(values, channels, s, best) < 0)) {
                 best = s;
                 bestCount = count;
             }

@@ -242,7 +242,7 @@ final class BinnedSah {
         int cut(int begin, int end, float[] measures, int at, int depth) {
             int count = end - begin;
             LeafRule rule = build.rule;
-            if (count == 1 || rule.block() > 1 && count <= rule.block()) {
+            if (count == 1 || (rule.block() > 1 && count <= rule.block())) {
                 return -1;
             }
             bestAxis = -1;
@@ -329,7 +329,7 @@ final class BinnedSah {
         }
 
         private int cost(int count) {
-            return build.blockShift >= 0 ? count + build.rule.block() - 1 >>> build.blockShift : build.rule.leafCost(count);
+            return build.blockShift >= 0 ? (count + build.rule.block() - 1) >>> build.blockShift : build.rule.leafCost(count);
         }
 
         private static float area(float[] extents, int at) {

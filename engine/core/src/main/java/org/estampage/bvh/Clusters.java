@@ -140,7 +140,7 @@ final class Clusters {
                 double y = (double) Math.max(highY, b[o + 4]) - Math.min(lowY, b[o + 1]);
                 double z = (double) Math.max(highZ, b[o + 5]) - Math.min(lowZ, b[o + 2]);
                 double area = x * y + y * z + z * x;
-                if (j != i && (area < least || area == least && (i ^ j) < (i ^ partner))) {
+                if (j != i && (area < least || (area == least && (i ^ j) < (i ^ partner)))) {
                     least = area;
                     partner = j;
                 }
@@ -190,7 +190,7 @@ final class Clusters {
             double area = NodeBuffer.area(boxes, BoxTree.BOX * cluster);
             double asLeaf = area * rule.leafCost(size);
             double asNode = area * rule.innerCost() + cost(a) + cost(b);
-            boolean leaf = rule.block() > 1 && size <= rule.block() || asLeaf <= asNode;
+            boolean leaf = (rule.block() > 1 && size <= rule.block()) || asLeaf <= asNode;
             sizes[at] = leaf ? -size : size;
             costs[at] = leaf ? asLeaf : asNode;
         }

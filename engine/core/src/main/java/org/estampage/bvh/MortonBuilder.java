@@ -133,7 +133,7 @@ public final class MortonBuilder implements TreeBuilder {
         private double grow(int node, int begin, int end) {
             int count = end - begin;
             LeafRule rule = run.rule;
-            if (count == 1 || rule.block() > 1 && count <= rule.block()) {
+            if (count == 1 || (rule.block() > 1 && count <= rule.block())) {
                 nodes.leaf(node, begin, count);
                 nodes.fit(node, positions, corners, run.order.triangles, begin, end);
                 return count <= rule.most() ? nodes.area(node) * rule.leafCost(count) : 0;

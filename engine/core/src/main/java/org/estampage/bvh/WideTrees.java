@@ -20,8 +20,8 @@ final class WideTrees {
     private final BoxTree from;
     private float[] nodes;
     private int nodeEnd = WideTree.FIRST;
-    private float[] blocks;
-    private int[] numbers;
+    private final float[] blocks;
+    private final int[] numbers;
     private int blockCount;
     private final int[] children;
     private final float[] areas;

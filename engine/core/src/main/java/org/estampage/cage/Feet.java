@@ -105,7 +105,7 @@ final class Feet {
     boolean onBorder(int i) {
         int t = triangles[i];
         double w1 = b1[i], w2 = b2[i];
-        return shell.isBorder(t, 0) && w2 < ON_EDGE || shell.isBorder(t, 1) && 1 - w1 - w2 < ON_EDGE
-                || shell.isBorder(t, 2) && w1 < ON_EDGE;
+        return (shell.isBorder(t, 0) && w2 < ON_EDGE) || (shell.isBorder(t, 1) && 1 - w1 - w2 < ON_EDGE)
+                || (shell.isBorder(t, 2) && w1 < ON_EDGE);
     }
 }

@@ -191,10 +191,10 @@ final class BorderPlanes {
         }
         final int notLeft = 0b11110_11110_11110_11110_11110;
         final int notRight = 0b01111_01111_01111_01111_01111;
-        int joined = 1 << REACH * SIDE + REACH;
+        int joined = 1 << (REACH * SIDE + REACH);
         for (int before = 0; before != joined;) {
             before = joined;
-            joined |= (joined << SIDE | joined >>> SIDE | joined << 1 & notLeft | joined >>> 1 & notRight) & coveredBits;
+            joined |= (joined << SIDE | joined >>> SIDE | (joined << 1 & notLeft) | (joined >>> 1 & notRight)) & coveredBits;
         }
         return joined & fullBits;
     }

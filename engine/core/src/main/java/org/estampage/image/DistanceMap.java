@@ -84,8 +84,8 @@ public final class DistanceMap {
         if (place < 0) {
             return Long.MAX_VALUE;
         }
-        long dx = x - place % width;
-        long dy = y - place / width;
+        long dx = (long) x - place % width;
+        long dy = (long) y - place / width;
         return dx * dx + dy * dy;
     }
 }

@@ -131,7 +131,7 @@ final class NearestSearch {
                 int down = up == y ? y : seen[x];
                 seen[x] = down;
                 // Equally far: the upper one stays.
-                dest[at] = up < 0 || down >= 0 && down - y < y - up ? down : up;
+                dest[at] = up < 0 || (down >= 0 && down - y < y - up) ? down : up;
             }
         }
     }
@@ -149,7 +149,7 @@ final class NearestSearch {
             if (rowOf[x] < 0) {
                 continue;
             }
-            long dy = rowOf[x] - y;
+            long dy = (long) rowOf[x] - y;
             long g = dy * dy;
             height2[x] = g;
             // Parabolas that the new one beats where they begin are lowest nowhere.

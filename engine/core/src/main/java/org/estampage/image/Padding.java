@@ -115,8 +115,8 @@ public final class Padding {
         if (place < 0) {
             return false;
         }
-        long dx = x - place % width;
-        long dy = y - place / width;
+        long dx = (long) x - place % width;
+        long dy = (long) y - place / width;
         long distance2 = dx * dx + dy * dy;
         if (distance2 == 0) {
             return !full.get(x, y) && planes.isPlane(place);

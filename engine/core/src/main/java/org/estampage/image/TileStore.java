@@ -9,6 +9,7 @@ import java.nio.channels.FileChannel;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import org.jspecify.annotations.Nullable;
 
 /** Floats of equal tiles, in heap arrays or in a mapped temporary file. */
 abstract sealed class TileStore {
@@ -61,7 +62,7 @@ abstract sealed class TileStore {
             }
         }
 
-        private static void deleteNowOrAtExit(Path file) {
+        private static void deleteNowOrAtExit(@Nullable Path file) {
             if (file == null) {
                 return;
             }

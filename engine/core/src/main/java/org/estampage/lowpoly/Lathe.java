@@ -224,9 +224,9 @@ public final class Lathe implements MeshSource {
 
     private float[] positions(Turning turning, double[] height, double[] radius, double[] cosine, double[] sine) {
         float[] xyz = new float[3 * (rings * sides + (capped ? 2 : 0))];
-        int a = Turning.first(axis).ordinal();
-        int b = Turning.second(axis).ordinal();
-        int c = axis.ordinal();
+        int a = Turning.first(axis).component();
+        int b = Turning.second(axis).component();
+        int c = axis.component();
         int at = 0;
         for (int i = 0; i < rings; i++) {
             float level = i == 0 ? turning.low() : i == rings - 1 ? turning.high() : (float) (turning.low() + height[i]);
@@ -253,9 +253,9 @@ public final class Lathe implements MeshSource {
      */
     private float[] normals(double[] height, double[] radius, double[] cosine, double[] sine) {
         float[] xyz = new float[3 * (rings * sides + (capped ? 2 : 0))];
-        int a = Turning.first(axis).ordinal();
-        int b = Turning.second(axis).ordinal();
-        int c = axis.ordinal();
+        int a = Turning.first(axis).component();
+        int b = Turning.second(axis).component();
+        int c = axis.component();
         double half = Math.PI / sides;
         double[] out = new double[rings];
         double[] up = new double[rings];

@@ -16,6 +16,8 @@ final class Profile {
     /** Steps of height; a ring may stand at any of them. */
     static final int LEVELS = 1024;
     static final int SECTORS = 128;
+    /** Looks at a cut, for each radius of its length: a sector and a radius span about six of them. */
+    private static final int STEPS_PER_RADIUS = SECTORS / 6;
     /** The share of sectors that the radius is not exceeded in. */
     private static final double SHARE = 0.95;
 
@@ -36,9 +38,9 @@ final class Profile {
         Arrays.fill(farthest, -1);
         float[] p = mesh.positions();
         int[] corners = mesh.positionIndices();
-        int a = Turning.first(turning.axis()).ordinal();
-        int b = Turning.second(turning.axis()).ordinal();
-        int c = turning.axis().ordinal();
+        int a = Turning.first(turning.axis()).component();
+        int b = Turning.second(turning.axis()).component();
+        int c = turning.axis().component();
         double perHeight = LEVELS / turning.height();
         double[] x = new double[3];
         double[] y = new double[3];
@@ -79,7 +81,7 @@ final class Profile {
             // Between its ends a cut only comes nearer to the line, but it may cross sectors: look at each of them.
             double larger = Math.sqrt(Math.max(x0 * x0 + y0 * y0, x1 * x1 + y1 * y1));
             double length = Math.sqrt((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0));
-            int steps = larger > 0 ? 1 + (int) (length / larger * (SECTORS / 6)) : 1;
+            int steps = larger > 0 ? 1 + (int) (length / larger * STEPS_PER_RADIUS) : 1;
             for (int i = 0; i <= steps; i++) {
                 double q = (double) i / steps;
                 reach(farthest, k, x0 + q * (x1 - x0), y0 + q * (y1 - y0));

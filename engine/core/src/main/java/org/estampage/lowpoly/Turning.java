@@ -20,12 +20,16 @@ record Turning(Axis axis, double centreA, double centreB, float low, float high)
 
     /** The first axis of the plane: angles are measured from it. */
     static Axis first(Axis axis) {
-        return Axis.values()[(axis.ordinal() + 1) % 3];
+        return switch (axis) {
+            case X -> Axis.Y;
+            case Y -> Axis.Z;
+            case Z -> Axis.X;
+        };
     }
 
     /** The second axis of the plane: angles are measured towards it. */
     static Axis second(Axis axis) {
-        return Axis.values()[(axis.ordinal() + 2) % 3];
+        return first(first(axis));
     }
 
     double height() {
@@ -41,9 +45,9 @@ record Turning(Axis axis, double centreA, double centreB, float low, float high)
      * @source Kåsa, A Circle Fitting Procedure and Its Error Analysis, 1976 (from memory)
      */
     static Turning fit(Mesh mesh, Axis axis) {
-        int a = first(axis).ordinal();
-        int b = second(axis).ordinal();
-        int c = axis.ordinal();
+        int a = first(axis).component();
+        int b = second(axis).component();
+        int c = axis.component();
         Bounds bounds = boundsOfTriangles(mesh);
         double midA = 0.5 * ((double) bounds.min(first(axis)) + bounds.max(first(axis)));
         double midB = 0.5 * ((double) bounds.min(second(axis)) + bounds.max(second(axis)));

@@ -7,5 +7,14 @@ public enum Axis {
     /** The second axis. */
     Y,
     /** The third axis. */
-    Z
+    Z;
+
+    /** Returns the place of the axis' coordinate among x, y, z: 0, 1 or 2. */
+    public int component() {
+        return switch (this) {
+            case X -> 0;
+            case Y -> 1;
+            case Z -> 2;
+        };
+    }
 }

@@ -309,7 +309,7 @@ public final class Mesh implements MeshSource {
     public static final class Builder implements MeshSource {
         private String name = "mesh";
         private float[] positions;
-        private int[] positionIndices;
+        private final int[] positionIndices;
         private @Nullable Attribute normals;
         private @Nullable Attribute tangents;
         private final List<Attribute> uvSets = new ArrayList<>();

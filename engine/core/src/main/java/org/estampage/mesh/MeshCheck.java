@@ -168,7 +168,7 @@ public final class MeshCheck {
         float[] n = normals.values();
         Tally unusable = new Tally(), against = new Tally();
         for (int i = 0; i < normals.count(); i++) {
-            if (!isFinite(n, i, 3) || n[3 * i] == 0 && n[3 * i + 1] == 0 && n[3 * i + 2] == 0) {
+            if (!isFinite(n, i, 3) || (n[3 * i] == 0 && n[3 * i + 1] == 0 && n[3 * i + 2] == 0)) {
                 unusable.add("normal", i);
             }
         }
@@ -200,8 +200,8 @@ public final class MeshCheck {
         // Without the triangles all of whose edges are in order, few are left in which to tell the others apart.
         boolean[] inOrder = new boolean[mesh.triangleCount()];
         for (int t = 0; t < inOrder.length; t++) {
-            inOrder[t] = Adjacency.repeats(corners, t) || opposite[3 * t] != Adjacency.NON_MANIFOLD
-                    && opposite[3 * t + 1] != Adjacency.NON_MANIFOLD && opposite[3 * t + 2] != Adjacency.NON_MANIFOLD;
+            inOrder[t] = Adjacency.repeats(corners, t) || (opposite[3 * t] != Adjacency.NON_MANIFOLD
+                    && opposite[3 * t + 1] != Adjacency.NON_MANIFOLD && opposite[3 * t + 2] != Adjacency.NON_MANIFOLD);
             for (int e = 3 * t; e < 3 * t + 3; e++) {
                 if (opposite[e] == Adjacency.BOUNDARY) {
                     addEdge(boundary, mesh, e);

@@ -274,7 +274,7 @@ public final class Tangents {
         }
 
         private boolean agree(int i, int j) {
-            return i == j || !hasDirection(i) || !hasDirection(j) || dot(memberU, i, j) > -1 && dot(memberV, i, j) > -1;
+            return i == j || !hasDirection(i) || !hasDirection(j) || (dot(memberU, i, j) > -1 && dot(memberV, i, j) > -1);
         }
 
         private static float dot(float[] xyz, int i, int j) {

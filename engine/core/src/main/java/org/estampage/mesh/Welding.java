@@ -42,7 +42,7 @@ public final class Welding {
             // Adding +0 turns −0 into +0 and changes no other value, so equal numbers have equal bits.
             float x = xyz[3 * i] + 0f, y = xyz[3 * i + 1] + 0f, z = xyz[3 * i + 2] + 0f;
             result[i] = i;
-            if (x != x || y != y || z != z) {
+            if (Float.isNaN(x) || Float.isNaN(y) || Float.isNaN(z)) {
                 continue;
             }
             int slot = hash(Float.floatToRawIntBits(x), Float.floatToRawIntBits(y), Float.floatToRawIntBits(z)) & mask;

@@ -36,8 +36,8 @@ final class Triangle {
         y1 = py1;
         x2 = px2;
         y2 = py2;
-        // A finite number minus itself is 0; an infinite one or a NaN gives NaN.
-        finite = (px0 - px0) + (py0 - py0) + (px1 - px1) + (py1 - py1) + (px2 - px2) + (py2 - py2) == 0;
+        finite = Double.isFinite(px0) && Double.isFinite(py0) && Double.isFinite(px1) && Double.isFinite(py1) && Double.isFinite(px2)
+                && Double.isFinite(py2);
         if (!finite) {
             turn = 0;
             return;
@@ -142,7 +142,7 @@ final class Triangle {
     /** Returns how far from p to q, 0 … 1, the nearest point lies and lowers nearestSquared to it; −1 if that is not lower. */
     private double nearestOnEdge(double px, double py, double qx, double qy, double sx, double sy) {
         // The end points in one order for both triangles at an edge.
-        boolean swap = qx < px || qx == px && qy < py;
+        boolean swap = qx < px || (qx == px && qy < py);
         double fromX = swap ? qx : px;
         double fromY = swap ? qy : py;
         double toX = swap ? px : qx;

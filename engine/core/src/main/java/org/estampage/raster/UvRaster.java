@@ -548,8 +548,8 @@ public final class UvRaster {
     /** Returns the first of the columns {@code begin … end} of samples that is right of all left edges at height sy; {@code end} if none is. */
     private int spanBegin(Triangle t, double sy, int begin, int end) {
         int at = begin;
-        if (t.ay == t.by && !insideOfLevel(t.ax, t.bx, t.ay, sy) || t.by == t.cy && !insideOfLevel(t.bx, t.cx, t.by, sy)
-                || t.cy == t.ay && !insideOfLevel(t.cx, t.ax, t.cy, sy)) {
+        if ((t.ay == t.by && !insideOfLevel(t.ax, t.bx, t.ay, sy)) || (t.by == t.cy && !insideOfLevel(t.bx, t.cx, t.by, sy))
+                || (t.cy == t.ay && !insideOfLevel(t.cx, t.ax, t.cy, sy))) {
             return end;
         }
         if (t.by < t.ay) {

@@ -3,6 +3,7 @@ package org.estampage.bake;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.util.Arrays;
+import java.util.Objects;
 import java.util.stream.Stream;
 import org.estampage.cage.Cage;
 import org.estampage.image.Encoding;
@@ -29,11 +30,13 @@ import org.junit.jupiter.params.provider.MethodSource;
 class BakeReferenceTest {
     static Mesh mesh(Shape shape, String name) {
         Mesh.Builder builder = Mesh.builder(shape.positions(), shape.triangles()).name(name);
-        if (shape.normals() != null) {
-            builder.normals(new Attribute("normal", 3, shape.normals(), shape.triangles()));
+        float[] normals = shape.normals();
+        if (normals != null) {
+            builder.normals(new Attribute("normal", 3, normals, shape.triangles()));
         }
-        if (shape.uvs() != null) {
-            builder.uvSet(new Attribute("uv", 2, shape.uvs(), shape.uvTriangles()));
+        float[] uvs = shape.uvs();
+        if (uvs != null) {
+            builder.uvSet(new Attribute("uv", 2, uvs, Objects.requireNonNull(shape.uvTriangles())));
         }
         return builder.build();
     }
@@ -74,11 +77,11 @@ class BakeReferenceTest {
         assertThat(n).isGreaterThan(600_000);
         assertThat(median(angles, n)).as("median angle in degrees").isLessThanOrEqualTo(0.05);
         assertThat(quantile(heights, n, 0.99)).as("99th percentile of radius error").isLessThanOrEqualTo(1e-4);
-        checkHeights(result, height, position);
+        checkHeights(result, height);
     }
 
     /** Heights against radius − |p|, p the low poly's own point, by an interpolation of its own. */
-    private static void checkHeights(BakeResult result, FloatImage height, FloatImage position) {
+    private static void checkHeights(BakeResult result, FloatImage height) {
         Mesh low = result.job().low();
         float[] uv = low.uvSets().get(0).values();
         int[] uvOf = low.uvSets().get(0).indices();

@@ -2,10 +2,11 @@ package org.estampage.bake;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
+import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
 
 class ReducerTest {
-    private static float[] reduce(Reduction rule, float[] values, int channels, int[] rays, int ofChart) {
+    private static float[] reduce(Reduction rule, float[] values, int channels, int @Nullable [] rays, int ofChart) {
         float[] dest = new float[channels];
         Reducer.reduce(rule, values, channels, 0, values.length / channels, rays, ofChart, dest, 0);
         return dest;

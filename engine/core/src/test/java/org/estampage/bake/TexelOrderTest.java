@@ -15,8 +15,8 @@ class TexelOrderTest {
             int x = 0;
             int y = 0;
             for (int bit = 0; bit < 5; bit++) {
-                x |= (place >> 2 * bit & 1) << bit;
-                y |= (place >> 2 * bit + 1 & 1) << bit;
+                x |= ((place >> (2 * bit)) & 1) << bit;
+                y |= ((place >> (2 * bit + 1)) & 1) << bit;
             }
             assertThat(order.texel(place)).isEqualTo(32 * y + x);
         }

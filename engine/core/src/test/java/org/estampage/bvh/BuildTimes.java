@@ -20,6 +20,7 @@ final class BuildTimes {
     private BuildTimes() {
     }
 
+    @SuppressWarnings("SystemOut") // printing is its purpose
     public static void main(String[] args) throws Exception {
         Mesh mesh = TestMeshes.ball(Integer.parseInt(args[0]), Integer.parseInt(args[1]), 0.01);
         int rounds = Integer.parseInt(args[2]);

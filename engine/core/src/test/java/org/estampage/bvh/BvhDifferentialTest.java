@@ -3,6 +3,7 @@ package org.estampage.bvh;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.util.Arrays;
+import java.util.Locale;
 import java.util.Random;
 import java.util.random.RandomGenerator;
 import org.assertj.core.data.Offset;
@@ -96,15 +97,15 @@ class BvhDifferentialTest {
             oracle.closestHits(rays, facing, expected);
             tracer.anyHits(rays, facing, any);
             for (int i = 0; i < rays.size; i++) {
-                boolean same = hits.triangle[i] == expected.triangle[i] && (hits.triangle[i] < 0 || bits(hits.t[i]) == bits(expected.t[i])
-                        && bits(hits.b1[i]) == bits(expected.b1[i]) && bits(hits.b2[i]) == bits(expected.b2[i]));
+                boolean same = hits.triangle[i] == expected.triangle[i] && (hits.triangle[i] < 0 || (bits(hits.t[i]) == bits(expected.t[i])
+                        && bits(hits.b1[i]) == bits(expected.b1[i]) && bits(hits.b2[i]) == bits(expected.b2[i])));
                 if (!same || any[i] != (expected.triangle[i] >= 0)) {
-                    throw new AssertionError(
-                            "ray %d, %s: o (%s, %s, %s) d (%s, %s, %s) t (%s, %s]: triangle %d t %s any %s, expected %d t %s".formatted(
-                                    i, facing, rays.originX[i], rays.originY[i], rays.originZ[i], rays.directionX[i], rays.directionY[i],
-                                    rays.directionZ[i], rays.tMin[i], rays.tMax[i], hits.triangle[i], hits.t[i], any[i],
-                                    expected.triangle[i],
-                                    expected.t[i]));
+                    throw new AssertionError(String.format(Locale.ROOT,
+                            "ray %d, %s: o (%s, %s, %s) d (%s, %s, %s) t (%s, %s]: triangle %d t %s any %s, expected %d t %s",
+                            i, facing, rays.originX[i], rays.originY[i], rays.originZ[i], rays.directionX[i], rays.directionY[i],
+                            rays.directionZ[i], rays.tMin[i], rays.tMax[i], hits.triangle[i], hits.t[i], any[i],
+                            expected.triangle[i],
+                            expected.t[i]));
                 }
             }
         }

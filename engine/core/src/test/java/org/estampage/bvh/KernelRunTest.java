@@ -11,6 +11,7 @@ import org.junit.jupiter.api.Test;
 /** Each of the build's two runs of the tests truly runs the kernels that it is named after. */
 class KernelRunTest {
     @Test
+    @SuppressWarnings("SystemOut") // a run that is passed over must be seen
     void kernels_areThoseOfThisRun() {
         if (KernelRun.wanted().equals("vector") && !KernelRun.canBeVectors()) {
             String why = "the vector run is passed over: this machine's vectors have fewer than 8 floats";

@@ -270,7 +270,7 @@ class TreeBuilderTest {
         int[] shuffled = {5, 2, 7, 0, 3, 6, 1, 4};
         for (int t = 0; t < 8; t++) {
             for (int i = 0; i < 9; i++) {
-                p[9 * t + i] = (shuffled[t] >> 2 - i % 3 & 1) + (i / 3 == i % 3 ? 0.01f : 0);
+                p[9 * t + i] = ((shuffled[t] >> (2 - i % 3)) & 1) + (i / 3 == i % 3 ? 0.01f : 0);
             }
         }
         MortonOrder order = MortonOrder.of(TestMeshes.mesh(p, corners), new int[] {0, 1, 2, 3, 4, 5, 6, 7});

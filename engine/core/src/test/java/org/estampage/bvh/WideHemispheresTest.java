@@ -66,7 +66,7 @@ class WideHemispheresTest {
     }
 
     /** Points among the soup; {@code count} rays each, or for −1 any number from 0 to 8. */
-    private HemisphereBatch points(int size, int count, int seed) {
+    private static HemisphereBatch points(int size, int count, int seed) {
         Random random = new Random(seed);
         HemisphereBatch points = new HemisphereBatch(size);
         for (int i = 0; i < size; i++) {

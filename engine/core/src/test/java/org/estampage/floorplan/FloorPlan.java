@@ -8,6 +8,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
+import org.jspecify.annotations.Nullable;
 
 /** The floors of the engine below a root package, and what breaks them. */
 final class FloorPlan {
@@ -73,7 +74,7 @@ final class FloorPlan {
         return found.stream().distinct().sorted().toList();
     }
 
-    private String problem(String room, JavaClass target) {
+    private @Nullable String problem(String room, JavaClass target) {
         String name = target.getName();
         if (name.startsWith("jdk.incubator.vector.") && !room.equals("internal.kernel")) {
             return "the Vector API is only for internal.kernel";
@@ -91,7 +92,7 @@ final class FloorPlan {
             if (isIo(other)) {
                 return ioFloor(other) < ioFloor(room) ? null : "io sees its formats, formats see io.shared, all see io.format";
             }
-            return ONLY.get("io").contains(other) ? null : "io sees task, finding, image and mesh only";
+            return ONLY.getOrDefault("io", Set.of()).contains(other) ? null : "io sees task, finding, image and mesh only";
         }
         if (isIo(other)) {
             return floor(room) >= 8 ? null : "only floor 8 and above see io";
@@ -124,7 +125,7 @@ final class FloorPlan {
     }
 
     /** Returns the room of a package, null outside the root. */
-    private String room(String packageName) {
+    private @Nullable String room(String packageName) {
         return packageName.startsWith(root + ".") ? packageName.substring(root.length() + 1) : null;
     }
 }

@@ -8,6 +8,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.concurrent.CancellationException;
 import org.assertj.core.data.Offset;
 import org.estampage.bake.BakeJob;
@@ -56,7 +57,7 @@ class MapFilesTest {
             FloatImage raw = result.maps().get(m).image();
             assertThat(stored.bits()).isEqualTo(16);
             assertThat(stored.text()).containsEntry("Role", result.maps().get(m).name());
-            String[] ranges = stored.text().get("Range").split("; ");
+            String[] ranges = Objects.requireNonNull(stored.text().get("Range")).split("; ");
             assertThat(ranges).hasSize(raw.channels());
             for (int c = 0; c < ranges.length; c++) {
                 float first = Float.parseFloat(ranges[c].split(" ")[0]), second = Float.parseFloat(ranges[c].split(" ")[1]);
@@ -92,7 +93,7 @@ class MapFilesTest {
     }
 
     private static String tangentsOf(BakeResult result) {
-        return Map.copyOf(MapFiles.texts("normal", result.map("normal").encoding(), result)).get("Tangents");
+        return Objects.requireNonNull(Map.copyOf(MapFiles.texts("normal", result.map("normal").encoding(), result)).get("Tangents"));
     }
 
     @Test

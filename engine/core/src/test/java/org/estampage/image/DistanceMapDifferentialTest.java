@@ -58,7 +58,7 @@ class DistanceMapDifferentialTest {
                     if (map.nearest(x, y) != expected) {
                         assertThat(map.nearest(x, y)).as("mask %d, texel %d, %d", round, x, y).isEqualTo(expected);
                     }
-                    long dx = x - expected % width, dy = y - expected / width;
+                    long dx = (long) x - expected % width, dy = (long) y - expected / width;
                     assertThat(map.squaredDistance(x, y)).isEqualTo(expected < 0 ? Long.MAX_VALUE : dx * dx + dy * dy);
                 }
             }

@@ -65,7 +65,8 @@ class PaddingSeamTest {
             }
             int inside = 0;
             for (int i = 0; i < 16; i++) {
-                double sx = x + (i % 4 + 0.5) / 4, sy = y + (i / 4 + 0.5) / 4;
+                int column = i % 4, row = i / 4;
+                double sx = x + (column + 0.5) / 4, sy = y + (row + 0.5) / 4;
                 inside += Math.abs(a(sx, sy)) <= 1 && Math.abs(b(sx, sy)) <= 1 ? 1 : 0;
             }
             if (inside > 0) {

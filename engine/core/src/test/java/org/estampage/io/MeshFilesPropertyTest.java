@@ -24,6 +24,7 @@ import org.estampage.task.Task;
 
 /** Write, then read: what a format can carry comes back bit by bit. */
 class MeshFilesPropertyTest {
+    @SuppressWarnings("NonFinalStaticField") // what happens once for all tries is static
     private static Path folder = Path.of("");
 
     @BeforeContainer

@@ -15,9 +15,9 @@ final class Revolved {
      * @param radius the radius at a height and an angle
      */
     static Mesh of(Radius radius, double height, int sides, int rings, Axis axis, double centreA, double centreB, double low) {
-        int a = (axis.ordinal() + 1) % 3;
-        int b = (axis.ordinal() + 2) % 3;
-        int c = axis.ordinal();
+        int a = (axis.component() + 1) % 3;
+        int b = (axis.component() + 2) % 3;
+        int c = axis.component();
         float[] p = new float[3 * (sides * rings + 2)];
         for (int i = 0; i < rings; i++) {
             double h = height * i / (rings - 1);

@@ -102,7 +102,7 @@ class MeshCheckTest {
         assertThat(finding.count()).isEqualTo(3);
         assertThat(finding.places()).contains(new Place.Point(0.5f, 0, 0), new Place.Point(0.5f, 0.5f, 0), new Place.Point(0, 0.5f, 0));
         int n = 20;
-        assertThat(only(MeshCheck.check(TestShapes.sheet(n, 0)), "boundary-edges").count()).isEqualTo(4 * n);
+        assertThat(only(MeshCheck.check(TestShapes.sheet(n, 0)), "boundary-edges").count()).isEqualTo(4L * n);
     }
 
     @Test

@@ -42,8 +42,9 @@ class TangentsPropertyTest {
             uvOfPoint[v] = random.nextInt(16);
         }
         for (int i = 0; i < 16; i++) {
-            uvs[2 * i] = i % 4 / 4f;
-            uvs[2 * i + 1] = i / 4 / 4f;
+            int column = i % 4, row = i / 4;
+            uvs[2 * i] = column / 4f;
+            uvs[2 * i + 1] = row / 4f;
         }
         for (int c = 0; c < corners; c++) {
             n[c] = t[c] % 20;

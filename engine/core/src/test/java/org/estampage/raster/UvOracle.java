@@ -117,7 +117,7 @@ final class UvOracle {
             if (dp >= 0) {
                 out[count++] = p;
             }
-            if (dp > 0 && dq < 0 || dp < 0 && dq > 0) {
+            if ((dp > 0 && dq < 0) || (dp < 0 && dq > 0)) {
                 double s = dp / (dp - dq);
                 out[count++] = new double[] {p[0] + s * (q[0] - p[0]), p[1] + s * (q[1] - p[1])};
             }

@@ -184,7 +184,7 @@ public final class BinaryTraversal {
                 for (int k = first; k < end; k++) {
                     p.of(tree.triangles, 9 * k, 9 * k + 3, 9 * k + 6);
                     int number = tree.numbers[k];
-                    if (p.distance < best || p.distance == best && (bestTriangle < 0 || number < bestTriangle)) {
+                    if (p.distance < best || (p.distance == best && (bestTriangle < 0 || number < bestTriangle))) {
                         best = p.distance;
                         cull = NearestPoint.cull(best);
                         bestTriangle = number;

@@ -85,7 +85,6 @@ public final class AtomicFile {
                 destPath[0] = path;
                 return out;
             } catch (FileAlreadyExistsException taken) { // left by a process that was killed, or by another machine with our number
-                continue;
             }
         }
         throw new FileSystemException(folder.toString(), null, "no free name for a temporary file");

@@ -81,7 +81,7 @@ public final class FormatException extends IOException {
         int end = Math.min(text.length(), LONGEST_QUOTE);
         for (int i = 0; i < end; i++) {
             char c = text.charAt(i);
-            out.append(c >= ' ' && c < 127 || c > 127 && Character.isLetterOrDigit(c) ? c : '?');
+            out.append((c >= ' ' && c < 127) || (c > 127 && Character.isLetterOrDigit(c)) ? c : '?');
         }
         return out.append(text.length() > end ? "…\"" : "\"").toString();
     }

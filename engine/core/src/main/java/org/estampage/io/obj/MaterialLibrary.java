@@ -56,7 +56,7 @@ final class MaterialLibrary {
     /** Reads the files that an {@code mtllib} statement names: one name with blanks in it, or several without. */
     void read(String names, Place where) throws IOException {
         Path whole = inside(names);
-        if (whole != null && Files.isRegularFile(whole) || names.isBlank()) {
+        if ((whole != null && Files.isRegularFile(whole)) || names.isBlank()) {
             readOne(names, where);
             return;
         }
@@ -177,7 +177,7 @@ final class MaterialLibrary {
                 }
                 default -> {
                     String use = TEXTURE_USES.get(lower);
-                    if (use == null || !texture(lower, use, rest)) {
+                    if (use == null || !texture(use, rest)) {
                         keep(keyword, rest);
                     }
                 }
@@ -202,7 +202,7 @@ final class MaterialLibrary {
             }
         }
 
-        private boolean texture(String keyword, String use, String rest) {
+        private boolean texture(String use, String rest) {
             List<String> options = new ArrayList<>();
             String file = rest;
             while (file.startsWith("-") && rest.length() <= LONGEST_NAME) {

@@ -1,6 +1,7 @@
 package org.estampage.io.obj;
 
 import java.util.List;
+import java.util.Map;
 import org.estampage.io.format.FormatException;
 import org.estampage.io.shared.IntList;
 import org.jspecify.annotations.Nullable;
@@ -54,7 +55,7 @@ final class ObjBlock {
     int @Nullable [] sizes;
     List<Event> events = List.of();
     List<Noticed> noticed = List.of();
-    long[] noticeCounts = {};
+    Map<Notice, Long> noticeCounts = Map.of();
     @Nullable
     Problem problem;
     /** The faces whose line is not the one after their predecessor's, and their lines. */

@@ -1,7 +1,9 @@
 package org.estampage.io.obj;
 
 import java.util.ArrayList;
+import java.util.EnumMap;
 import java.util.List;
+import java.util.Map;
 import org.estampage.finding.Finding;
 import org.estampage.io.format.FormatException;
 import org.estampage.io.obj.ObjBlock.Event;
@@ -40,7 +42,7 @@ final class ObjParser {
     private IntList jumpLines = new IntList(4);
     private List<Event> events = new ArrayList<>();
     private List<Noticed> noticed = new ArrayList<>();
-    private long[] noticeCounts = new long[0];
+    private Map<Notice, Long> noticeCounts = new EnumMap<>(Notice.class);
     private @Nullable Problem problem;
 
     ObjParser() {
@@ -100,7 +102,7 @@ final class ObjParser {
         jumpLines = new IntList(4);
         events = new ArrayList<>();
         noticed = new ArrayList<>();
-        noticeCounts = new long[Notice.values().length];
+        noticeCounts = new EnumMap<>(Notice.class);
         problem = null;
     }
 
@@ -365,7 +367,7 @@ final class ObjParser {
     }
 
     private void notice(Notice notice, int line, String word) {
-        if (noticeCounts[notice.ordinal()]++ < Finding.MAX_PLACES) {
+        if (noticeCounts.merge(notice, 1L, Long::sum) <= Finding.MAX_PLACES) {
             noticed.add(new Noticed(notice, line, word));
         }
     }

@@ -34,9 +34,7 @@ import org.jspecify.annotations.Nullable;
  */
 final class ObjReader {
     private static final int UNSET = -1;
-    private static final int LARGEST_GROUP = Integer.MAX_VALUE;
 
-    private final Path path;
     private final String source;
     private final String stem;
     private final Notices notices = new Notices();
@@ -61,7 +59,6 @@ final class ObjReader {
     private long lineCount;
 
     private ObjReader(Path path) {
-        this.path = path;
         source = FileSource.name(path);
         stem = FileSource.stem(path);
         library = new MaterialLibrary(path, notices);
@@ -167,7 +164,7 @@ final class ObjReader {
         }
         try {
             int group = Integer.parseInt(text);
-            if (group >= 0 && group <= LARGEST_GROUP) {
+            if (group >= 0) {
                 return group;
             }
         } catch (NumberFormatException e) { // reported below
@@ -186,8 +183,9 @@ final class ObjReader {
         }
         for (Notice notice : Notice.values()) {
             long kept = block.noticed.stream().filter(n -> n.notice() == notice).count();
-            if (block.noticeCounts[notice.ordinal()] > kept) {
-                report(notice, block.noticeCounts[notice.ordinal()] - kept, "");
+            long count = block.noticeCounts.getOrDefault(notice, 0L);
+            if (count > kept) {
+                report(notice, count - kept, "");
             }
         }
     }

@@ -3,7 +3,6 @@ package org.estampage.io.ply;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
@@ -11,6 +10,7 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Objects;
 import java.util.Set;
+import java.util.stream.Stream;
 import org.estampage.finding.Place;
 import org.estampage.io.format.FormatException;
 import org.estampage.io.ply.PlyHeader.Element;
@@ -61,7 +61,7 @@ final class PlyReader {
 
         void put(int record, double value) {
             float f = (float) value;
-            if (f != value && value == value) {
+            if (f != value && !Double.isNaN(value)) {
                 worstRounding = Math.max(worstRounding, Math.abs(f - value));
             }
             dest[record * stride + component] = one == 1 ? f : f / one;
@@ -69,7 +69,16 @@ final class PlyReader {
     }
 
     /** A group of columns that make up one attribute. */
-    private record Group(float[] values, int components, Attribute.Storage storage) {
+    private static final class Group {
+        final float[] values;
+        final int components;
+        final Attribute.Storage storage;
+
+        Group(float[] values, int components, Attribute.Storage storage) {
+            this.values = values;
+            this.components = components;
+            this.storage = storage;
+        }
     }
 
     private final FileSource file;
@@ -241,6 +250,7 @@ final class PlyReader {
         };
     }
 
+    @SuppressWarnings("ReferenceEquality") // the list is one of the properties themselves, and this runs once a property and face
     private void readFaces(Element element, BinaryInput in) throws IOException {
         Property list = startFaces(element);
         PlyType countType = Objects.requireNonNull(list.countType());
@@ -434,7 +444,7 @@ final class PlyReader {
 
         double value(Property p) throws FormatException {
             cursor.skipBlanks();
-            double value = p.type() == PlyType.FLOAT64 || p.type().size == 4 && p.type() != PlyType.FLOAT32
+            double value = p.type() == PlyType.FLOAT64 || (p.type().size == 4 && p.type() != PlyType.FLOAT32)
                     ? cursor.exactNumber()
                     : cursor.number();
             if (cursor.failed()) {
@@ -476,6 +486,7 @@ final class PlyReader {
         finishVertices(columns);
     }
 
+    @SuppressWarnings("ReferenceEquality") // as above
     private void readFaces(Element element, Text text) throws IOException {
         Property list = startFaces(element);
         corners = new IntList((int) Math.min(LONGEST_ARRAY, Math.min(3 * element.count(), file.size() / 2)));
@@ -483,7 +494,7 @@ final class PlyReader {
             text.startRecord("face", f);
             for (Property p : element.properties()) {
                 if (p == list) {
-                    readCorners(f, text);
+                    readCorners(text);
                 } else if (p.isList()) {
                     text.skipList(p);
                 } else {
@@ -494,7 +505,7 @@ final class PlyReader {
         }
     }
 
-    private void readCorners(long face, Text text) throws IOException {
+    private void readCorners(Text text) throws IOException {
         int count = text.integer("the number of corners");
         int first = corners.size();
         if (count >= 3) {
@@ -565,11 +576,12 @@ final class PlyReader {
 
     private @Nullable Group group(Map<String, Column> byName, Set<String> taken, String[][] choices, boolean shares) {
         for (String[] names : choices) {
-            if (byName.keySet().containsAll(Arrays.asList(names))) {
+            List<Column> columns = Stream.of(names).map(byName::get).filter(Objects::nonNull).toList();
+            if (columns.size() == names.length) {
                 float[] dest = new float[Math.multiplyExact(names.length, vertexCount)];
-                PlyType type = byName.get(names[0]).property.type();
+                PlyType type = columns.get(0).property.type();
                 for (int k = 0; k < names.length; k++) {
-                    Column column = byName.get(names[k]);
+                    Column column = columns.get(k);
                     column.dest = dest;
                     column.stride = names.length;
                     column.component = k;

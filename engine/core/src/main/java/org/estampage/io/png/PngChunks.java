@@ -49,6 +49,6 @@ final class PngChunks {
 
     /** Returns a big-endian number. */
     static int getInt(byte[] bytes, int at) {
-        return bytes[at] << 24 | (bytes[at + 1] & 0xff) << 16 | (bytes[at + 2] & 0xff) << 8 | bytes[at + 3] & 0xff;
+        return bytes[at] << 24 | (bytes[at + 1] & 0xff) << 16 | (bytes[at + 2] & 0xff) << 8 | (bytes[at + 3] & 0xff);
     }
 }

@@ -109,7 +109,7 @@ final class PngLayout {
             }
             at += length + 12;
         }
-        long needed = height * ((long) width * bits * samples() + 7 >> 3);
+        long needed = height * (((long) width * bits * samples() + 7) >> 3);
         if (needed > (deflated + 1) * LARGEST_RATIO) {
             throw FormatException.atByte(name, 16, "a size of " + width + " × " + height + " texels",
                     "fewer: its " + deflated + " deflated bytes can't hold so many");

@@ -37,7 +37,7 @@ final class PngText {
     }
 
     private static boolean isPrintable(int c) {
-        return c >= 32 && c <= 126 || c >= 161 && c <= 255;
+        return (c >= 32 && c <= 126) || (c >= 161 && c <= 255);
     }
 
     static void write(OutputStream out, String keyword, String text) throws IOException {

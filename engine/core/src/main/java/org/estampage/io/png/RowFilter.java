@@ -139,7 +139,7 @@ final class RowFilter {
     }
 
     private static int mean(byte left, byte up) {
-        return (left & 0xff) + (up & 0xff) >> 1;
+        return ((left & 0xff) + (up & 0xff)) >> 1;
     }
 
     /** Returns the one of {@code left}, {@code up} and {@code corner} that is nearest to left + up − corner, the first of equals. */

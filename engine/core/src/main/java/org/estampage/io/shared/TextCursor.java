@@ -166,7 +166,7 @@ public final class TextCursor {
     }
 
     private boolean endsWord(int c) {
-        return c == ' ' || c == '\n' || c == '\r' || c == '\\' && continuing || isBlank(c) || c == '#';
+        return c == ' ' || c == '\n' || c == '\r' || (c == '\\' && continuing) || isBlank(c) || c == '#';
     }
 
     /** Returns whether a blank or the end of the line stands at the cursor. */
@@ -285,7 +285,7 @@ public final class TextCursor {
             scale += sign == '-' ? exponent : -exponent;
         }
         // With at most 18 digits the mantissa is exact.
-        if (digits == 0 || digits > 18 || Math.abs(scale) >= POWERS.length || c != ' ' && c != '\n' && (c == '#' || !endsWord(c))) {
+        if (digits == 0 || digits > 18 || Math.abs(scale) >= POWERS.length || (c != ' ' && c != '\n' && (c == '#' || !endsWord(c)))) {
             return (float) slowNumber(true);
         }
         // Three roundings to double (mantissa, power of ten, quotient), each by half an ulp of a value of the quotient's binade or a neighbouring
@@ -293,7 +293,7 @@ public final class TextCursor {
         // floats lies between the two; then the low 29 bits of the quotient are within 4 of that middle.
         double value = scale >= 0 ? mantissa / POWERS[scale] : mantissa * POWERS[-scale];
         int low = (int) Double.doubleToRawLongBits(value) & LOW_BITS;
-        if (Math.abs(low - FLOAT_MIDDLE) <= AMBIGUOUS_ULPS || mantissa != 0 && (value < Float.MIN_NORMAL || value > Float.MAX_VALUE)) {
+        if (Math.abs(low - FLOAT_MIDDLE) <= AMBIGUOUS_ULPS || (mantissa != 0 && (value < Float.MIN_NORMAL || value > Float.MAX_VALUE))) {
             return (float) slowNumber(true);
         }
         at = p;

@@ -65,7 +65,7 @@ public final class TextOut {
     /** Writes a float. */
     public TextOut put(float value) throws IOException {
         if (!Float.isFinite(value)) {
-            return put(value != value ? "nan" : value > 0 ? "inf" : "-inf");
+            return put(Float.isNaN(value) ? "nan" : value > 0 ? "inf" : "-inf");
         }
         if (value == (int) value && (value != 0 || 1 / value > 0)) {
             return put((int) value);

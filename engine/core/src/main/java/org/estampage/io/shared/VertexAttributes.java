@@ -19,7 +19,7 @@ public final class VertexAttributes {
         int[] positions = mesh.positionIndices();
         int[] indices = attribute.indices();
         int vertices = mesh.vertexCount();
-        if (attribute.count() == vertices && (indices == positions || Arrays.equals(indices, positions))) {
+        if (attribute.count() == vertices && Arrays.equals(indices, positions)) {
             return attribute;
         }
         int components = attribute.components();

@@ -29,6 +29,7 @@ public final class VertexSplit {
     }
 
     /** Splits the vertices of a mesh as far as {@code attributes} need it. */
+    @SuppressWarnings("ReferenceEquality") // sharing the positions' own array is what makes an attribute one of vertices
     public static VertexSplit of(Mesh mesh, List<Attribute> attributes) {
         int[] positions = mesh.positionIndices();
         int vertices = mesh.vertexCount();
@@ -100,6 +101,7 @@ public final class VertexSplit {
     }
 
     /** Returns the entry that a vertex has in an attribute; −1 when no triangle says it. */
+    @SuppressWarnings("ReferenceEquality") // as above
     public int entry(Mesh mesh, Attribute attribute, int vertex) {
         if (corners[vertex] != UNUSED) {
             return attribute.indices()[corners[vertex]];

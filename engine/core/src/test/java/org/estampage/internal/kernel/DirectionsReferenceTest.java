@@ -66,10 +66,10 @@ class DirectionsReferenceTest {
                 long seen = 0;
                 for (int i = first; i < first + 64; i++) {
                     int x = (int) (Directions.u(i, seed) * (1 << k));
-                    int y = (int) (Directions.v(i, seed) * (1 << 6 - k));
-                    seen |= 1L << (x << 6 - k | y);
+                    int y = (int) (Directions.v(i, seed) * (1 << (6 - k)));
+                    seen |= 1L << (x << (6 - k) | y);
                 }
-                assertThat(seen).as("seed %d, block %d, %d by %d", seed, first, 1 << k, 1 << 6 - k).isEqualTo(-1L);
+                assertThat(seen).as("seed %d, block %d, %d by %d", seed, first, 1 << k, 1 << (6 - k)).isEqualTo(-1L);
             }
         }
     }

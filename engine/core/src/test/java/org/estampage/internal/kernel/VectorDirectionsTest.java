@@ -3,6 +3,7 @@ package org.estampage.internal.kernel;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.util.Arrays;
+import java.util.Locale;
 import java.util.Random;
 import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
@@ -74,9 +75,9 @@ class VectorDirectionsTest {
         for (int i = 0; i < count; i++) {
             Directions.about(number[i], seed[i], uniform, nx[i], ny[i], nz[i], d, 0);
             if (bits(dx[i]) != bits(d[0]) || bits(dy[i]) != bits(d[1]) || bits(dz[i]) != bits(d[2])) {
-                throw new AssertionError(
-                        "point %d of %d about (%s, %s, %s), uniform %s: (%s, %s, %s), specified (%s, %s, %s)".formatted(number[i],
-                                seed[i], nx[i], ny[i], nz[i], uniform, dx[i], dy[i], dz[i], d[0], d[1], d[2]));
+                throw new AssertionError(String.format(Locale.ROOT,
+                        "point %d of %d about (%s, %s, %s), uniform %s: (%s, %s, %s), specified (%s, %s, %s)", number[i],
+                        seed[i], nx[i], ny[i], nz[i], uniform, dx[i], dy[i], dz[i], d[0], d[1], d[2]));
             }
         }
         assertThat(dx[count]).isEqualTo(7); // nothing is written beyond

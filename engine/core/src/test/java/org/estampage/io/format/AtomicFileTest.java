@@ -23,7 +23,7 @@ class AtomicFileTest {
         Path target = folder.resolve("a/b/c.bin");
         AtomicFile.write(target, Task.silent(), out -> out.write(new byte[] {1, 2, 3}));
         assertThat(target).hasBinaryContent(new byte[] {1, 2, 3});
-        assertThat(names(target.getParent())).containsExactly("c.bin");
+        assertThat(names(folder.resolve("a/b"))).containsExactly("c.bin");
     }
 
     @Test

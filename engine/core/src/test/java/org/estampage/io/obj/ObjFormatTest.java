@@ -302,7 +302,8 @@ class ObjFormatTest {
     @ParameterizedTest
     @CsvSource({"../secret.mtl", "sub/../../secret.mtl", "ABSOLUTE", "..\\secret.mtl", "link.mtl", "linked/secret.mtl"})
     void librariesOutsideTheFolder_areRefusedAsAFinding(String name) throws IOException {
-        Path inner = Files.createDirectories(folder.resolve("models/sub")).getParent();
+        Path inner = folder.resolve("models");
+        Files.createDirectories(inner.resolve("sub"));
         Path secret = Files.writeString(folder.resolve("secret.mtl"), "newmtl secret\n");
         Files.createSymbolicLink(inner.resolve("link.mtl"), secret);
         Files.createSymbolicLink(inner.resolve("linked"), folder);

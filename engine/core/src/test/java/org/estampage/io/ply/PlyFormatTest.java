@@ -86,7 +86,7 @@ class PlyFormatTest {
             b.put((byte) 2).putFloat(1).putFloat(2);
         }
         for (int v = 0; v < 4; v++) {
-            b.putShort((short) 65535).putDouble(v + 0.1).put((byte) (v - 2)).put((byte) (253 + v)).putShort((short) (-v))
+            b.putShort((short) 65535).putDouble(v + 0.1).put((byte) (v - 2)).put((byte) (253 + v)).putShort((short) -v)
                     .putShort((short) 0)
                     .putInt(-1 - v).putInt(v * 1000).putShort((short) 13107).putFloat(0.5f).putShort((short) -300).putFloat(v);
         }

@@ -7,6 +7,7 @@ import java.awt.image.Raster;
 import java.io.ByteArrayInputStream;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.Arrays;
@@ -76,7 +77,7 @@ class PngTest {
     void checksums_areThePublishedOnes() throws IOException {
         // Sources: the check value of CRC-32/ISO-HDLC; ISO/IEC 15948's CRC over IEND, and over an IHDR of 1024 × 1024, 16-bit RGB.
         CRC32 crc = new CRC32();
-        crc.update("123456789".getBytes());
+        crc.update("123456789".getBytes(StandardCharsets.US_ASCII));
         assertThat((int) crc.getValue()).isEqualTo(0xCBF43926);
         byte[] png = bytes(FloatImage.create(1024, 1024, Encoding.normal()), 16, Map.of());
         assertThat(Arrays.copyOfRange(png, png.length - 4, png.length)).containsExactly(0xAE, 0x42, 0x60, 0x82);
@@ -180,7 +181,7 @@ class PngTest {
             Assumptions.abort("pngcheck is not installed");
             return;
         }
-        String said = new String(process.getInputStream().readAllBytes());
+        String said = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
         assertThat(process.waitFor(30, TimeUnit.SECONDS)).isTrue();
         assertThat(process.exitValue()).as(said).isZero();
         assertThat(said).contains("No errors detected").contains("Role").contains("48-bit RGB");

@@ -201,8 +201,9 @@ class StlFormatTest {
         int[] indices = new int[6 * n * n];
         int at = 0;
         for (int i = 0; i < positions.length / 3; i++) {
-            positions[3 * i] = i % (n + 1);
-            positions[3 * i + 1] = (float) (i / (n + 1)) / 7;
+            int column = i % (n + 1), row = i / (n + 1);
+            positions[3 * i] = column;
+            positions[3 * i + 1] = row / 7f;
         }
         for (int i = 0; i < n * n; i++) {
             int v = i / n * (n + 1) + i % n;
