@@ -20,8 +20,8 @@ final class WideTrees {
     private final BoxTree from;
     private float[] nodes;
     private int nodeEnd = WideTree.FIRST;
-    private final float[] blocks;
-    private final int[] numbers;
+    private float[] blocks;
+    private int[] numbers;
     private int blockCount;
     private final int[] children;
     private final float[] areas;
@@ -191,7 +191,7 @@ final class WideTrees {
                     }
                     used++;
                 }
-                places |= place << 8 * corner;
+                places |= place << (8 * corner);
             }
             if (used > lanes) {
                 break;

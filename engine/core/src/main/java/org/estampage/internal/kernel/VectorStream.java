@@ -365,7 +365,7 @@ final class VectorStream extends WideStream {
                     int lane = Long.numberOfTrailingZeros(certain);
                     certain &= certain - 1;
                     int number = tree.numbers[block * LANES + lane];
-                    if (hitT[lane] < best[r] || hitT[lane] == best[r] && (bestTriangle[r] < 0 || number < bestTriangle[r])) {
+                    if (hitT[lane] < best[r] || (hitT[lane] == best[r] && (bestTriangle[r] < 0 || number < bestTriangle[r]))) {
                         best[r] = hitT[lane];
                         bestTriangle[r] = number;
                         destT[owner[r]] = hitT[lane];

@@ -130,7 +130,7 @@ public final class WideScalar {
                     }
                     p.of(corners, 0, 3, 6);
                     int number = tree.numbers[block * lanes + lane];
-                    if (p.distance < best || p.distance == best && (bestTriangle < 0 || number < bestTriangle)) {
+                    if (p.distance < best || (p.distance == best && (bestTriangle < 0 || number < bestTriangle))) {
                         best = p.distance;
                         cull = NearestPoint.cull(best);
                         bestTriangle = number;
