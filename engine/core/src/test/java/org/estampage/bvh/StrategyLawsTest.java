@@ -17,6 +17,7 @@ import org.estampage.bvh.HemisphereQuery.Distribution;
 import org.estampage.internal.kernel.Triangles;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
+import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedClass;
 import org.junit.jupiter.params.provider.MethodSource;
@@ -304,7 +305,7 @@ class StrategyLawsTest {
         Mesh ball = TestMeshes.ball(12, 18, 0.05);
         Bvh tracer = build(ball);
         BruteForceTracer oracle = new BruteForceTracer(ball);
-        List<Callable<Void>> work = new ArrayList<>();
+        List<Callable<@Nullable Void>> work = new ArrayList<>();
         for (int thread = 0; thread < 2; thread++) {
             RayBatch rays = BvhDifferentialTest.rays(random, ball, 1100, 1, 0);
             HitBatch expected = new HitBatch(rays.size);
@@ -317,7 +318,7 @@ class StrategyLawsTest {
                     tracer.anyHits(rays, Facing.FRONT, any);
                     assertThat(hits.triangle).isEqualTo(expected.triangle);
                     for (int r = 0; r < any.length; r++) {
-                        if (any[r] != expected.triangle[r] >= 0 || any[r] && hits.t[r] != expected.t[r]) {
+                        if (any[r] != expected.triangle[r] >= 0 || (any[r] && hits.t[r] != expected.t[r])) {
                             throw new AssertionError("ray " + r + " in round " + i);
                         }
                     }
@@ -326,7 +327,7 @@ class StrategyLawsTest {
             });
         }
         try (ExecutorService threads = Executors.newFixedThreadPool(2)) {
-            for (Future<Void> f : threads.invokeAll(work)) {
+            for (Future<@Nullable Void> f : threads.invokeAll(work)) {
                 f.get();
             }
         }

@@ -500,8 +500,8 @@ final class VectorStream extends WideStream {
             FloatVector sum = w0.mul(shearZ.mul(az)).add(w1.mul(shearZ.mul(bz))).add(w2.mul(shearZ.mul(cz)));
             // Where t is above 0, sum and determinant have the same sign: the triangle that a ray leaves is out here. A sum that is not clear says nothing.
             IntVector clear = sum.reinterpretAsInts().and(0x7fffffff);
-            lanes &= ~(sum.reinterpretAsInts().lanewise(VectorOperators.XOR, det.reinterpretAsInts()).compare(VectorOperators.LT, 0)
-                    .and(clear.compare(VectorOperators.GT, CLEAR)).and(clear.compare(VectorOperators.LT, INFINITY)).toLong());
+            lanes &= ~sum.reinterpretAsInts().lanewise(VectorOperators.XOR, det.reinterpretAsInts()).compare(VectorOperators.LT, 0)
+                    .and(clear.compare(VectorOperators.GT, CLEAR)).and(clear.compare(VectorOperators.LT, INFINITY)).toLong();
             if (lanes == 0) {
                 continue;
             }
