@@ -131,9 +131,9 @@ final class Agreement {
     }
 
     private static boolean sameBits(HitBatch a, HitBatch b, int i) {
-        return a.triangle[i] == b.triangle[i] && (a.triangle[i] < 0 || Float.floatToRawIntBits(a.t[i]) == Float.floatToRawIntBits(b.t[i])
+        return a.triangle[i] == b.triangle[i] && (a.triangle[i] < 0 || (Float.floatToRawIntBits(a.t[i]) == Float.floatToRawIntBits(b.t[i])
                 && Float.floatToRawIntBits(a.b1[i]) == Float.floatToRawIntBits(b.b1[i])
-                && Float.floatToRawIntBits(a.b2[i]) == Float.floatToRawIntBits(b.b2[i]));
+                && Float.floatToRawIntBits(a.b2[i]) == Float.floatToRawIntBits(b.b2[i])));
     }
 
     private void compare(RayBatch block, int i, int ours, float t, int theirs, float theirT) {
@@ -154,7 +154,7 @@ final class Agreement {
             undecided++;
             return;
         }
-        ExactTriangle.Truth truth = !theirs.hit() || ours.hit() && ours.t() <= theirs.t() ? ours : theirs;
+        ExactTriangle.Truth truth = !theirs.hit() || (ours.hit() && ours.t() <= theirs.t()) ? ours : theirs;
         if (near(t, truth.t())) {
             right++;
         } else if (Math.abs(t - truth.t()) <= ROUNDING * truth.shift()) {

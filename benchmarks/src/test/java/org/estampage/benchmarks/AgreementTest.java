@@ -3,6 +3,7 @@ package org.estampage.benchmarks;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.concurrent.TimeUnit;
@@ -25,13 +26,13 @@ class AgreementTest {
     private static final RayScene COLUMN = RayScene.column(200_000);
 
     @BeforeAll
-    static void findLibrary() throws IOException, InterruptedException {
+    static void findLibrary() throws InterruptedException {
         int status;
         String said = "";
         try {
             Process process = new ProcessBuilder("src/main/native/build", "target").start();
-            said = new String(process.getInputStream().readAllBytes()).strip();
-            String error = new String(process.getErrorStream().readAllBytes());
+            said = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8).strip();
+            String error = new String(process.getErrorStream().readAllBytes(), StandardCharsets.UTF_8);
             status = process.waitFor(60, TimeUnit.SECONDS) ? process.exitValue() : -1;
             assertThat(status).as(error).isIn(0, 3);
         } catch (IOException e) {
