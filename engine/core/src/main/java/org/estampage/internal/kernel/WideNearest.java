@@ -199,7 +199,7 @@ abstract class WideNearest {
         NearestPoint p = point;
         p.of(v, 0, 3, 6);
         int number = tree.numbers[block * tree.lanes + lane];
-        if (p.distance < best || p.distance == best && (bestTriangle < 0 || number < bestTriangle)) {
+        if (p.distance < best || (p.distance == best && (bestTriangle < 0 || number < bestTriangle))) {
             bestTriangle = number;
             bestB1 = p.b1;
             bestB2 = p.b2;
