@@ -11,6 +11,7 @@ final class BinaryTracer implements TreeTracer {
     private static final int BATCH = 1024;
     /** Stacks don't depend on the tree: a thread needs one set for all tracers. */
     private static final ThreadLocal<BinaryTraversal> TRAVERSAL = ThreadLocal.withInitial(BinaryTraversal::new);
+    private static final ThreadLocal<Hemispheres> HEMISPHERES = ThreadLocal.withInitial(() -> new Hemispheres(BATCH));
 
     private final BinaryTree tree;
 
@@ -53,6 +54,11 @@ final class BinaryTracer implements TreeTracer {
     public void nearestPoints(PointBatch inoutPoints) {
         PointBatch p = inoutPoints;
         TRAVERSAL.get().nearestPoints(tree, p.size, p.x, p.y, p.z, p.limit, p.triangle, p.b1, p.b2, p.distance);
+    }
+
+    @Override
+    public void hemispheres(HemisphereQuery query, HemisphereBatch inoutPoints) {
+        HEMISPHERES.get().traceBy(this, query, inoutPoints);
     }
 
     @Override

@@ -3,17 +3,30 @@ package org.estampage.bvh;
 import java.util.Arrays;
 import org.estampage.internal.kernel.Directions;
 
-/** Hemisphere queries by plain batches of any-hit rays. */
+/**
+ * Hemisphere queries by plain batches of any-hit rays, and the room that they take.
+ *
+ * @threads confined; allocates nothing after construction
+ */
 final class Hemispheres {
-    private Hemispheres() {
+    private final RayBatch rays;
+    private final boolean[] blocked;
+    private final int[] owner;
+    private final float[] direction = new float[3];
+
+    Hemispheres(int batchSize) {
+        int capacity = Math.max(1, batchSize);
+        rays = new RayBatch(capacity);
+        blocked = new boolean[capacity];
+        owner = new int[capacity];
     }
 
     static void trace(RayTracer tracer, HemisphereQuery query, HemisphereBatch points) {
-        int capacity = Math.max(1, tracer.preferredBatchSize());
-        RayBatch rays = new RayBatch(capacity);
-        boolean[] blocked = new boolean[capacity];
-        int[] owner = new int[capacity];
-        float[] direction = new float[3];
+        new Hemispheres(tracer.preferredBatchSize()).traceBy(tracer, query, points);
+    }
+
+    void traceBy(RayTracer tracer, HemisphereQuery query, HemisphereBatch points) {
+        rays.size = 0;
         boolean uniform = query.distribution() == HemisphereQuery.Distribution.UNIFORM;
         Arrays.fill(points.open, 0, points.size, 0);
         Arrays.fill(points.sumX, 0, points.size, 0f);
@@ -22,18 +35,18 @@ final class Hemispheres {
         for (int p = 0; p < points.size; p++) {
             int end = points.first[p] + points.count[p];
             for (int i = points.first[p]; i < end; i++) {
-                if (rays.size == capacity) {
-                    flush(tracer, rays, blocked, owner, points);
+                if (rays.size == rays.capacity()) {
+                    flush(tracer, points);
                 }
                 Directions.about(i, points.seed[p], uniform, points.normalX[p], points.normalY[p], points.normalZ[p], direction, 0);
                 owner[rays.size] = p;
                 rays.add(points.x[p], points.y[p], points.z[p], direction[0], direction[1], direction[2], 0f, query.reach());
             }
         }
-        flush(tracer, rays, blocked, owner, points);
+        flush(tracer, points);
     }
 
-    private static void flush(RayTracer tracer, RayBatch rays, boolean[] blocked, int[] owner, HemisphereBatch points) {
+    private void flush(RayTracer tracer, HemisphereBatch points) {
         tracer.anyHits(rays, Facing.BOTH, blocked);
         for (int r = 0; r < rays.size; r++) {
             if (!blocked[r]) {

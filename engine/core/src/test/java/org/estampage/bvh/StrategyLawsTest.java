@@ -459,7 +459,7 @@ class StrategyLawsTest {
                 r.tMax[i]};
     }
 
-    private static HemisphereBatch hemispheres(int size) {
+    static HemisphereBatch hemispheres(int size) {
         Random random = new Random(20);
         HemisphereBatch points = new HemisphereBatch(size);
         for (int i = 0; i < size; i++) {

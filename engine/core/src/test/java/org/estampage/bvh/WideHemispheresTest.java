@@ -2,7 +2,6 @@ package org.estampage.bvh;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
-import java.lang.management.ManagementFactory;
 import java.util.Random;
 import org.estampage.bvh.HemisphereQuery.Distribution;
 import org.estampage.mesh.Mesh;
@@ -45,26 +44,6 @@ class WideHemispheresTest {
         assertThat(points.open).containsOnly(30);
     }
 
-    @Test
-    void hemispheres_afterWarmUp_allocateNothing() {
-        RayTracer tracer = Bvh.build(mesh, Task.silent());
-        HemisphereQuery query = new HemisphereQuery(Distribution.COSINE, 64, 1e9f);
-        HemisphereBatch points = points(1024, 4, 3);
-        double bytes = Double.MAX_VALUE;
-        // A shared machine's compiler may take its time: measured again until it is done, a few seconds at most.
-        for (int i = 0; i < 200 && bytes >= 0.1; i++) {
-            long before = allocated();
-            long idle = allocated() - before; // what measuring itself takes
-            before = allocated();
-            for (int k = 0; k < 10; k++) {
-                tracer.hemispheres(query, points);
-            }
-            bytes = (allocated() - before - idle) / (10 * 4096.0);
-        }
-        // Not even one byte a ray would do.
-        assertThat(bytes).as("bytes a ray").isLessThan(0.1);
-    }
-
     /** Points among the soup; {@code count} rays each, or for −1 any number from 0 to 8. */
     private static HemisphereBatch points(int size, int count, int seed) {
         Random random = new Random(seed);
@@ -83,9 +62,5 @@ class WideHemispheresTest {
         }
         points.size = size;
         return points;
-    }
-
-    private static long allocated() {
-        return ((com.sun.management.ThreadMXBean) ManagementFactory.getThreadMXBean()).getCurrentThreadAllocatedBytes();
     }
 }
