@@ -1,5 +1,6 @@
 package org.estampage.bvh;
 
+import java.util.Arrays;
 import org.estampage.internal.kernel.BinaryTree;
 import org.estampage.internal.kernel.Triangles;
 import org.estampage.mesh.Mesh;
@@ -65,7 +66,7 @@ final class BinaryTrees {
         for (int i = 0; i < tree.numbers.length; i++) {
             copyVertices(moved, tree.numbers[i], vertices, 9 * i);
             if (!Triangles.takesPart(vertices, 9 * i, 9 * i + 3, 9 * i + 6)) {
-                java.util.Arrays.fill(vertices, 9 * i, 9 * i + 9, Float.NaN);
+                Arrays.fill(vertices, 9 * i, 9 * i + 9, Float.NaN);
             }
         }
         float[] nodes = tree.nodes.clone();

@@ -1,5 +1,7 @@
 package org.estampage.bvh;
 
+import org.estampage.internal.kernel.BinaryTree;
+
 /**
  * A binary tree of boxes over triangles: what builders make and layouts read.
  *
@@ -13,7 +15,7 @@ package org.estampage.bvh;
  */
 public final class BoxTree {
     /** The deepest a tree may be, so that stacks have a fixed size: a root alone has depth 1. */
-    public static final int DEEPEST = 100;
+    public static final int DEEPEST = BinaryTree.DEEPEST;
     /** Floats of a box. */
     public static final int BOX = 6;
 
@@ -66,10 +68,6 @@ public final class BoxTree {
     }
 
     private double halfArea(int node) {
-        int b = BOX * node;
-        double x = (double) boxes[b + 3] - boxes[b];
-        double y = (double) boxes[b + 4] - boxes[b + 1];
-        double z = (double) boxes[b + 5] - boxes[b + 2];
-        return x * y + y * z + z * x;
+        return NodeBuffer.area(boxes, BOX * node);
     }
 }

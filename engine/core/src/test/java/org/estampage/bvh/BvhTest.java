@@ -284,20 +284,19 @@ class BvhTest {
     void sahCost_isThatOfTheHandExample() {
         // Aila, Karras, Laine, On Quality Metrics of Bounding Volume Hierarchies, HPG 2013, equation 1, worked by hand: root 4×1×1, half area 9; leaves
         // 1×1×1, half area 3, with 3 and 5 triangles; costs 1 and 1: 1 + 3/9 · 3 + 3/9 · 5.
-        float[] nodes = new float[BinaryTree.FIRST + BinaryTree.RECORD];
-        float[] boxes = {0, 3, 1, 4, 0, 0, 1, 1, 0, 0, 1, 1}; // minX L R, maxX L R, and so on
-        System.arraycopy(boxes, 0, nodes, BinaryTree.FIRST, boxes.length);
-        nodes[BinaryTree.FIRST + BinaryTree.LINKS] = Float.intBitsToFloat(BinaryTree.leaf(0, 3));
-        nodes[BinaryTree.FIRST + BinaryTree.LINKS + 1] = Float.intBitsToFloat(BinaryTree.leaf(3, 5));
-        BinaryTree tree = new BinaryTree(nodes, new float[72], new int[8], BinaryTree.FIRST, new float[] {0, 0, 0, 4, 1, 1});
-        assertThat(tree.sahCost(1)).isCloseTo(3.6666666667, within(1e-10)); // as many digits as were worked
+        float[] boxes = {0, 0, 0, 4, 1, 1, 0, 0, 0, 1, 1, 1, 3, 0, 0, 4, 1, 1};
+        BoxTree tree = new BoxTree(boxes, new int[] {1, 0, 3}, new int[] {0, 3, 5}, new int[8], 0);
+        assertThat(tree.sahCost(new LeafRule(8, 1, 1))).isCloseTo(3.6666666667, within(1e-10)); // as many digits as were worked
     }
 
     @Test
     void sahCost_ofTheBuiltTree_isFarBelowThatOfHalvingByNumber() {
         Mesh soup = TestMeshes.soup(new Random(11), 4000, false);
         // A soup's numbers say nothing of places: halving by number keeps boxes near the root's size all the way down, its cost is about n.
-        assertThat(tree(soup).sahCost(2.2)).isLessThan(4000 / 10.0);
+        int[] all = new int[soup.triangleCount()];
+        Arrays.setAll(all, i -> i);
+        LeafRule rule = new BinaryLayout().leafRule();
+        assertThat(new BinnedSahBuilder().build(soup, all, rule, Task.silent()).sahCost(rule)).isLessThan(4000 / 10.0);
     }
 
     @Test

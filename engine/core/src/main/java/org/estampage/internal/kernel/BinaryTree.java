@@ -82,37 +82,4 @@ public final class BinaryTree {
     public long bytes() {
         return 4L * nodes.length + 4L * triangles.length + 4L * numbers.length;
     }
-
-    /**
-     * Returns the expected cost of a ray that meets the root's box, in units of one triangle test.
-     *
-     * @param innerCost the cost of testing the two children of an inner node
-     * @source Aila, Karras, Laine, On Quality Metrics of Bounding Volume Hierarchies, HPG 2013, equation 1
-     */
-    public double sahCost(double innerCost) {
-        if (numbers.length == 0) {
-            return 0;
-        }
-        double rootArea = halfArea(minX, minY, minZ, maxX, maxY, maxZ);
-        if (root < 0 || !(rootArea > 0)) {
-            return numbers.length;
-        }
-        double sum = innerCost * rootArea;
-        for (int record = FIRST; record < nodes.length; record += RECORD) {
-            for (int child = record; child < record + 2; child++) {
-                double area = halfArea(nodes[child], nodes[child + 4], nodes[child + 8], nodes[child + 2], nodes[child + 6],
-                        nodes[child + 10]);
-                int link = Float.floatToRawIntBits(nodes[child + LINKS]);
-                sum += area * (link < 0 ? leafCount(link) : innerCost);
-            }
-        }
-        return sum / rootArea;
-    }
-
-    private static double halfArea(double x0, double y0, double z0, double x1, double y1, double z1) {
-        double x = x1 - x0;
-        double y = y1 - y0;
-        double z = z1 - z0;
-        return x * y + y * z + z * x;
-    }
 }

@@ -16,21 +16,13 @@ import jdk.incubator.vector.VectorSpecies;
  * @threads confined
  */
 final class VectorNearest extends WideNearest {
-    private static final int LANES = lanes();
+    private static final int LANES = WideKernels.lanes(MethodHandles.lookup());
     private static final VectorSpecies<Float> F = VectorSpecies.of(float.class, VectorShape.forBitSize(32 * LANES));
     private static final VectorSpecies<Integer> I = VectorSpecies.of(int.class, VectorShape.forBitSize(32 * LANES));
     private static final int LINKS = 6 * LANES;
     private static final int PLACES = 3 * LANES;
 
     VectorNearest() {
-    }
-
-    private static int lanes() {
-        try {
-            return MethodHandles.classData(MethodHandles.lookup(), "_", Integer.class);
-        } catch (IllegalAccessException e) {
-            throw new IllegalStateException(e);
-        }
     }
 
     @Override

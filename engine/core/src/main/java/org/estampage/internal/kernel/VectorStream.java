@@ -1,6 +1,7 @@
 package org.estampage.internal.kernel;
 
 import java.lang.invoke.MethodHandles;
+import java.util.Arrays;
 import jdk.incubator.vector.FloatVector;
 import jdk.incubator.vector.IntVector;
 import jdk.incubator.vector.VectorMask;
@@ -20,7 +21,7 @@ import jdk.incubator.vector.VectorSpecies;
  *         Tracing, HPG 2009; Fuetterling et al., Accelerated Single Ray Tracing for Wide Vector Units, HPG 2017 (both from memory)
  */
 final class VectorStream extends WideStream {
-    private static final int LANES = lanes();
+    private static final int LANES = WideKernels.lanes(MethodHandles.lookup());
     private static final VectorSpecies<Float> F = VectorSpecies.of(float.class, VectorShape.forBitSize(32 * LANES));
     private static final VectorSpecies<Integer> I = VectorSpecies.of(int.class, VectorShape.forBitSize(32 * LANES));
     private static final int MOST = RayGroup.MOST;
@@ -29,6 +30,8 @@ final class VectorStream extends WideStream {
     private static final int PLACES = 3 * LANES;
     private static final int INFINITY = 0x7f800000;
     private static final int CLEAR = Float.floatToRawIntBits(WatertightRay.CLEAR);
+
+    private static final float[] NONE = {};
 
     private final int[] enter = new int[LANES];
     private final int[] met = new int[LANES];
@@ -39,21 +42,13 @@ final class VectorStream extends WideStream {
     VectorStream() {
     }
 
-    private static int lanes() {
-        try {
-            return MethodHandles.classData(MethodHandles.lookup(), "_", Integer.class);
-        } catch (IllegalAccessException e) {
-            throw new IllegalStateException(e);
-        }
-    }
-
     // Setting up is cut into methods that take and return no vectors: the compiler may box those where it does not inline. An empty place of the group is
     // computed with what stands there, and left out at the end.
 
     @Override
     void prepare(WideTree tree, int count) {
         RayGroup g = group;
-        java.util.Arrays.fill(g.reach, 0, count, 0f);
+        Arrays.fill(g.reach, 0, count, 0f);
         axis(g.originX, g.directionX, tree.minX, tree.maxX, 0, count);
         axis(g.originY, g.directionY, tree.minY, tree.maxY, 1, count);
         axis(g.originZ, g.directionZ, tree.minZ, tree.maxZ, 2, count);
@@ -178,7 +173,7 @@ final class VectorStream extends WideStream {
             pad = pad.blend(pad.neg(), cut.compare(VectorOperators.LT, 0f));
             FloatVector near = o.add(pad).neg().mul(cut);
             FloatVector far = o.sub(pad).neg().mul(cut);
-            cut.intoArray(state, axis * MOST + i);
+            cut.intoArray(state, (RayGroup.INVERSE + axis) * MOST + i);
             near.intoArray(state, (RayGroup.NEAR + axis) * MOST + i);
             far.intoArray(state, (RayGroup.FAR + axis) * MOST + i);
             tame |= near.abs().compare(VectorOperators.LE, Float.MAX_VALUE).and(far.abs().compare(VectorOperators.LE, Float.MAX_VALUE))
@@ -216,7 +211,7 @@ final class VectorStream extends WideStream {
             if (link < 0) {
                 int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
                 for (int block = WideTree.leafFirst(link); block < end; block++) {
-                    hitBlock(tree, block, active, side, destT, destB1, destB2);
+                    hitBlock(tree, block, active, side, false, destT, destB1, destB2);
                 }
                 continue;
             }
@@ -233,16 +228,16 @@ final class VectorStream extends WideStream {
             do {
                 int r = Integer.numberOfTrailingZeros(active);
                 active &= active - 1;
-                FloatVector ix = FloatVector.broadcast(F, state[r]);
-                FloatVector iy = FloatVector.broadcast(F, state[1 * MOST + r]);
-                FloatVector iz = FloatVector.broadcast(F, state[2 * MOST + r]);
-                IntVector from = x0.fma(ix, FloatVector.broadcast(F, state[3 * MOST + r])).reinterpretAsInts()
-                        .max(y0.fma(iy, FloatVector.broadcast(F, state[4 * MOST + r])).reinterpretAsInts())
-                        .max(z0.fma(iz, FloatVector.broadcast(F, state[5 * MOST + r])).reinterpretAsInts()
-                                .max(FloatVector.broadcast(F, state[9 * MOST + r]).reinterpretAsInts()));
-                IntVector to = x1.fma(ix, FloatVector.broadcast(F, state[6 * MOST + r])).reinterpretAsInts()
-                        .min(y1.fma(iy, FloatVector.broadcast(F, state[7 * MOST + r])).reinterpretAsInts())
-                        .min(z1.fma(iz, FloatVector.broadcast(F, state[8 * MOST + r])).reinterpretAsInts()
+                FloatVector ix = FloatVector.broadcast(F, state[RayGroup.INVERSE * MOST + r]);
+                FloatVector iy = FloatVector.broadcast(F, state[(RayGroup.INVERSE + 1) * MOST + r]);
+                FloatVector iz = FloatVector.broadcast(F, state[(RayGroup.INVERSE + 2) * MOST + r]);
+                IntVector from = x0.fma(ix, FloatVector.broadcast(F, state[RayGroup.NEAR * MOST + r])).reinterpretAsInts()
+                        .max(y0.fma(iy, FloatVector.broadcast(F, state[(RayGroup.NEAR + 1) * MOST + r])).reinterpretAsInts())
+                        .max(z0.fma(iz, FloatVector.broadcast(F, state[(RayGroup.NEAR + 2) * MOST + r])).reinterpretAsInts()
+                                .max(FloatVector.broadcast(F, state[RayGroup.T_MIN * MOST + r]).reinterpretAsInts()));
+                IntVector to = x1.fma(ix, FloatVector.broadcast(F, state[RayGroup.FAR * MOST + r])).reinterpretAsInts()
+                        .min(y1.fma(iy, FloatVector.broadcast(F, state[(RayGroup.FAR + 1) * MOST + r])).reinterpretAsInts())
+                        .min(z1.fma(iz, FloatVector.broadcast(F, state[(RayGroup.FAR + 2) * MOST + r])).reinterpretAsInts()
                                 .min(FloatVector.broadcast(F, best[r]).reinterpretAsInts()));
                 VectorMask<Integer> k = from.compare(VectorOperators.LE, to);
                 metBy = metBy.or(zero.blend(1 << r, k));
@@ -284,8 +279,13 @@ final class VectorStream extends WideStream {
         return (int) result;
     }
 
-    /** Tests the rays of the given bits against a block. */
-    private void hitBlock(WideTree tree, int block, int active, int side, float[] destT, float[] destB1, float[] destB2) {
+    /**
+     * Tests the rays of the given bits against a block.
+     *
+     * @param any whether it is enough to know that a ray hits something; else the best hits are kept
+     * @return the bits of rays that hit something, where that is asked
+     */
+    private int hitBlock(WideTree tree, int block, int active, int side, boolean any, float[] destT, float[] destB1, float[] destB2) {
         float[] v = tree.blocks;
         float[] state = group.state;
         float[] best = group.best;
@@ -297,15 +297,17 @@ final class VectorStream extends WideStream {
         IntVector a = FloatVector.fromArray(F, v, at + PLACES).reinterpretAsInts();
         IntVector b = a.lanewise(VectorOperators.LSHR, 8);
         IntVector c = a.lanewise(VectorOperators.LSHR, 16);
+        int blocked = 0;
         do {
             int r = Integer.numberOfTrailingZeros(active);
             active &= active - 1;
             // The vertices, sheared so that the ray is the z axis: WatertightRay.hit, bit by bit.
-            FloatVector vz = FloatVector.fromArray(F, v, at + LANES * axes[2 * MOST + r]).sub(state[12 * MOST + r]);
-            IntVector xs = FloatVector.fromArray(F, v, at + LANES * axes[r]).sub(state[10 * MOST + r]).sub(vz.mul(state[13 * MOST + r]))
+            FloatVector vz = FloatVector.fromArray(F, v, at + LANES * axes[2 * MOST + r]).sub(state[(RayGroup.ORIGIN + 2) * MOST + r]);
+            IntVector xs = FloatVector.fromArray(F, v, at + LANES * axes[r]).sub(state[RayGroup.ORIGIN * MOST + r])
+                    .sub(vz.mul(state[RayGroup.SHEAR * MOST + r]))
                     .reinterpretAsInts();
-            IntVector ys = FloatVector.fromArray(F, v, at + LANES * axes[MOST + r]).sub(state[11 * MOST + r])
-                    .sub(vz.mul(state[14 * MOST + r])).reinterpretAsInts();
+            IntVector ys = FloatVector.fromArray(F, v, at + LANES * axes[MOST + r]).sub(state[(RayGroup.ORIGIN + 1) * MOST + r])
+                    .sub(vz.mul(state[(RayGroup.SHEAR + 1) * MOST + r])).reinterpretAsInts();
             IntVector zs = vz.reinterpretAsInts();
             FloatVector ax = a.selectFrom(xs).reinterpretAsFloats();
             FloatVector bx = b.selectFrom(xs).reinterpretAsFloats();
@@ -331,169 +333,7 @@ final class VectorStream extends WideStream {
                 continue;
             }
             FloatVector det = w0.add(w1).add(w2);
-            FloatVector shearZ = FloatVector.broadcast(F, state[15 * MOST + r]);
-            FloatVector az = a.selectFrom(zs).reinterpretAsFloats();
-            FloatVector bz = b.selectFrom(zs).reinterpretAsFloats();
-            FloatVector cz = c.selectFrom(zs).reinterpretAsFloats();
-            FloatVector sum = w0.mul(shearZ.mul(az)).add(w1.mul(shearZ.mul(bz))).add(w2.mul(shearZ.mul(cz)));
-            FloatVector reciprocal = FloatVector.broadcast(F, 1f).div(det);
-            FloatVector t = sum.mul(reciprocal);
-            // Magnitudes are compared as the bits of integers.
-            IntVector magnitude = IntVector.broadcast(I, 0x7fffffff);
-            FloatVector across = ax.reinterpretAsInts().and(magnitude).max(bx.reinterpretAsInts().and(magnitude))
-                    .max(cx.reinterpretAsInts().and(magnitude)).max(ay.reinterpretAsInts().and(magnitude))
-                    .max(by.reinterpretAsInts().and(magnitude)).max(cy.reinterpretAsInts().and(magnitude)).reinterpretAsFloats();
-            FloatVector along = az.reinterpretAsInts().and(magnitude).max(bz.reinterpretAsInts().and(magnitude))
-                    .max(cz.reinterpretAsInts().and(magnitude)).reinterpretAsFloats();
-            FloatVector size = det.reinterpretAsInts().and(magnitude).reinterpretAsFloats();
-            FloatVector far = along.mul(shearZ.abs());
-            FloatVector product = size.mul(far);
-            long usual = size.compare(VectorOperators.GT, WatertightRay.SHORTEST)
-                    .and(size.compare(VectorOperators.LT, WatertightRay.LONGEST))
-                    .and(far.compare(VectorOperators.GT, WatertightRay.SHORTEST))
-                    .and(product.compare(VectorOperators.GT, WatertightRay.SHORTEST))
-                    .and(product.compare(VectorOperators.LT, WatertightRay.LONGEST)).toLong();
-            lanes &= t.compare(VectorOperators.GT, state[9 * MOST + r]).toLong() | ~usual;
-            long plain = usual
-                    & across.mul(WatertightRay.NEEDLE).mul(across).mul(across).compare(VectorOperators.LT, size.mul(along)).toLong();
-            long certain = lanes & plain & t.compare(VectorOperators.LE, best[r]).toLong();
-            if (certain != 0) {
-                t.intoArray(hitT, 0);
-                w1.mul(reciprocal).intoArray(hitB1, 0);
-                w2.mul(reciprocal).intoArray(hitB2, 0);
-                do {
-                    int lane = Long.numberOfTrailingZeros(certain);
-                    certain &= certain - 1;
-                    int number = tree.numbers[block * LANES + lane];
-                    if (hitT[lane] < best[r] || (hitT[lane] == best[r] && (bestTriangle[r] < 0 || number < bestTriangle[r]))) {
-                        best[r] = hitT[lane];
-                        bestTriangle[r] = number;
-                        destT[owner[r]] = hitT[lane];
-                        destB1[owner[r]] = hitB1[lane];
-                        destB2[owner[r]] = hitB2[lane];
-                    }
-                } while (certain != 0);
-            }
-            long needles = lanes & ~plain;
-            if (needles != 0) {
-                group.keepBest(r, tree, block, needles, owner[r], destT, destB1, destB2);
-            }
-        } while (active != 0);
-    }
-
-    @Override
-    int open(WideTree tree, int walked, int octant, int side) {
-        float[] nodes = tree.nodes;
-        float[] state = group.state;
-        float[] best = group.best;
-        int[] links = stackLink;
-        int[] rays = stackRays;
-        int nearX = (octant & 1) != 0 ? LANES : 0;
-        int nearY = 2 * LANES + ((octant & 2) != 0 ? LANES : 0);
-        int nearZ = 4 * LANES + ((octant & 4) != 0 ? LANES : 0);
-        int farX = LANES - nearX;
-        int farY = 5 * LANES - nearY;
-        int farZ = 9 * LANES - nearZ;
-        int open = walked;
-        int depth = 1;
-        links[0] = WideTree.FIRST;
-        rays[0] = open;
-        while (depth > 0) {
-            int link = links[--depth];
-            int active = rays[depth] & open;
-            if (active == 0) {
-                continue;
-            }
-            if (link < 0) {
-                int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
-                for (int block = WideTree.leafFirst(link); block < end && (active & open) != 0; block++) {
-                    open &= ~blocked(tree, block, active & open, side);
-                }
-                if (open == 0) {
-                    return 0;
-                }
-                continue;
-            }
-            FloatVector x0 = FloatVector.fromArray(F, nodes, link + nearX);
-            FloatVector y0 = FloatVector.fromArray(F, nodes, link + nearY);
-            FloatVector z0 = FloatVector.fromArray(F, nodes, link + nearZ);
-            FloatVector x1 = FloatVector.fromArray(F, nodes, link + farX);
-            FloatVector y1 = FloatVector.fromArray(F, nodes, link + farY);
-            FloatVector z1 = FloatVector.fromArray(F, nodes, link + farZ);
-            IntVector zero = IntVector.zero(I);
-            IntVector metBy = zero;
-            do {
-                int r = Integer.numberOfTrailingZeros(active);
-                active &= active - 1;
-                FloatVector ix = FloatVector.broadcast(F, state[r]);
-                FloatVector iy = FloatVector.broadcast(F, state[1 * MOST + r]);
-                FloatVector iz = FloatVector.broadcast(F, state[2 * MOST + r]);
-                IntVector from = x0.fma(ix, FloatVector.broadcast(F, state[3 * MOST + r])).reinterpretAsInts()
-                        .max(y0.fma(iy, FloatVector.broadcast(F, state[4 * MOST + r])).reinterpretAsInts())
-                        .max(z0.fma(iz, FloatVector.broadcast(F, state[5 * MOST + r])).reinterpretAsInts()
-                                .max(FloatVector.broadcast(F, state[9 * MOST + r]).reinterpretAsInts()));
-                IntVector to = x1.fma(ix, FloatVector.broadcast(F, state[6 * MOST + r])).reinterpretAsInts()
-                        .min(y1.fma(iy, FloatVector.broadcast(F, state[7 * MOST + r])).reinterpretAsInts())
-                        .min(z1.fma(iz, FloatVector.broadcast(F, state[8 * MOST + r])).reinterpretAsInts()
-                                .min(FloatVector.broadcast(F, best[r]).reinterpretAsInts()));
-                metBy = metBy.or(zero.blend(1 << r, from.compare(VectorOperators.LE, to)));
-            } while (active != 0);
-            VectorMask<Integer> children = metBy.compare(VectorOperators.NE, 0);
-            metBy.compress(children).intoArray(rays, depth);
-            FloatVector.fromArray(F, nodes, link + LINKS).reinterpretAsInts().compress(children).intoArray(links, depth);
-            depth += children.trueCount();
-        }
-        return open;
-    }
-
-    /** Tests the rays of the given bits against a block; returns the bits of those that hit. */
-    private int blocked(WideTree tree, int block, int active, int side) {
-        float[] v = tree.blocks;
-        float[] state = group.state;
-        float[] best = group.best;
-        int[] axes = group.axes;
-        int at = WideTree.FIRST + block * BLOCK;
-        long used = (1L << (Float.floatToRawIntBits(v[at + PLACES]) >>> 24)) - 1;
-        // Places of corners: only the lowest bits of a lane choose.
-        IntVector a = FloatVector.fromArray(F, v, at + PLACES).reinterpretAsInts();
-        IntVector b = a.lanewise(VectorOperators.LSHR, 8);
-        IntVector c = a.lanewise(VectorOperators.LSHR, 16);
-        int result = 0;
-        do {
-            int r = Integer.numberOfTrailingZeros(active);
-            active &= active - 1;
-            // The vertices, sheared so that the ray is the z axis: WatertightRay.hit, bit by bit.
-            FloatVector vz = FloatVector.fromArray(F, v, at + LANES * axes[2 * MOST + r]).sub(state[12 * MOST + r]);
-            IntVector xs = FloatVector.fromArray(F, v, at + LANES * axes[r]).sub(state[10 * MOST + r]).sub(vz.mul(state[13 * MOST + r]))
-                    .reinterpretAsInts();
-            IntVector ys = FloatVector.fromArray(F, v, at + LANES * axes[MOST + r]).sub(state[11 * MOST + r])
-                    .sub(vz.mul(state[14 * MOST + r])).reinterpretAsInts();
-            IntVector zs = vz.reinterpretAsInts();
-            FloatVector ax = a.selectFrom(xs).reinterpretAsFloats();
-            FloatVector bx = b.selectFrom(xs).reinterpretAsFloats();
-            FloatVector cx = c.selectFrom(xs).reinterpretAsFloats();
-            FloatVector ay = a.selectFrom(ys).reinterpretAsFloats();
-            FloatVector by = b.selectFrom(ys).reinterpretAsFloats();
-            FloatVector cy = c.selectFrom(ys).reinterpretAsFloats();
-            FloatVector w0 = cx.mul(by).sub(cy.mul(bx));
-            FloatVector w1 = ax.mul(cy).sub(ay.mul(cx));
-            FloatVector w2 = bx.mul(ay).sub(by.mul(ax));
-            // A zero has no sign; a NaN is on neither side.
-            long lanes = 0;
-            if (side >= 0) {
-                lanes = w0.compare(VectorOperators.GE, 0f).and(w1.compare(VectorOperators.GE, 0f)).and(w2.compare(VectorOperators.GE, 0f))
-                        .toLong();
-            }
-            if (side <= 0) {
-                lanes |= w0.compare(VectorOperators.LE, 0f).and(w1.compare(VectorOperators.LE, 0f)).and(w2.compare(VectorOperators.LE, 0f))
-                        .toLong();
-            }
-            lanes &= used;
-            if (lanes == 0) {
-                continue;
-            }
-            FloatVector det = w0.add(w1).add(w2);
-            FloatVector shearZ = FloatVector.broadcast(F, state[15 * MOST + r]);
+            FloatVector shearZ = FloatVector.broadcast(F, state[(RayGroup.SHEAR + 2) * MOST + r]);
             FloatVector az = a.selectFrom(zs).reinterpretAsFloats();
             FloatVector bz = b.selectFrom(zs).reinterpretAsFloats();
             FloatVector cz = c.selectFrom(zs).reinterpretAsFloats();
@@ -522,15 +362,103 @@ final class VectorStream extends WideStream {
                     .and(far.compare(VectorOperators.GT, WatertightRay.SHORTEST))
                     .and(product.compare(VectorOperators.GT, WatertightRay.SHORTEST))
                     .and(product.compare(VectorOperators.LT, WatertightRay.LONGEST)).toLong();
-            lanes &= t.compare(VectorOperators.GT, state[9 * MOST + r]).toLong() | ~usual;
+            lanes &= t.compare(VectorOperators.GT, state[RayGroup.T_MIN * MOST + r]).toLong() | ~usual;
             long plain = usual
                     & across.mul(WatertightRay.NEEDLE).mul(across).mul(across).compare(VectorOperators.LT, size.mul(along)).toLong();
-            if ((lanes & plain & t.compare(VectorOperators.LE, best[r]).toLong()) != 0) {
-                result |= 1 << r;
-            } else if ((lanes & ~plain) != 0 && group.hitsAny(r, tree, block, lanes & ~plain)) {
-                result |= 1 << r;
+            long certain = lanes & plain & t.compare(VectorOperators.LE, best[r]).toLong();
+            long needles = lanes & ~plain;
+            if (any) {
+                if (certain != 0 || (needles != 0 && group.hitsAny(r, tree, block, needles))) {
+                    blocked |= 1 << r;
+                }
+                continue;
+            }
+            if (certain != 0) {
+                t.intoArray(hitT, 0);
+                w1.mul(reciprocal).intoArray(hitB1, 0);
+                w2.mul(reciprocal).intoArray(hitB2, 0);
+                do {
+                    int lane = Long.numberOfTrailingZeros(certain);
+                    certain &= certain - 1;
+                    int number = tree.numbers[block * LANES + lane];
+                    if (hitT[lane] < best[r] || (hitT[lane] == best[r] && (bestTriangle[r] < 0 || number < bestTriangle[r]))) {
+                        best[r] = hitT[lane];
+                        bestTriangle[r] = number;
+                        destT[owner[r]] = hitT[lane];
+                        destB1[owner[r]] = hitB1[lane];
+                        destB2[owner[r]] = hitB2[lane];
+                    }
+                } while (certain != 0);
+            }
+            if (needles != 0) {
+                group.keepBest(r, tree, block, needles, owner[r], destT, destB1, destB2);
             }
         } while (active != 0);
-        return result;
+        return blocked;
+    }
+
+    @Override
+    int open(WideTree tree, int walked, int octant, int side) {
+        float[] nodes = tree.nodes;
+        float[] state = group.state;
+        float[] best = group.best;
+        int[] links = stackLink;
+        int[] rays = stackRays;
+        int nearX = (octant & 1) != 0 ? LANES : 0;
+        int nearY = 2 * LANES + ((octant & 2) != 0 ? LANES : 0);
+        int nearZ = 4 * LANES + ((octant & 4) != 0 ? LANES : 0);
+        int farX = LANES - nearX;
+        int farY = 5 * LANES - nearY;
+        int farZ = 9 * LANES - nearZ;
+        int open = walked;
+        int depth = 1;
+        links[0] = WideTree.FIRST;
+        rays[0] = open;
+        while (depth > 0) {
+            int link = links[--depth];
+            int active = rays[depth] & open;
+            if (active == 0) {
+                continue;
+            }
+            if (link < 0) {
+                int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
+                for (int block = WideTree.leafFirst(link); block < end && (active & open) != 0; block++) {
+                    open &= ~hitBlock(tree, block, active & open, side, true, NONE, NONE, NONE);
+                }
+                if (open == 0) {
+                    return 0;
+                }
+                continue;
+            }
+            FloatVector x0 = FloatVector.fromArray(F, nodes, link + nearX);
+            FloatVector y0 = FloatVector.fromArray(F, nodes, link + nearY);
+            FloatVector z0 = FloatVector.fromArray(F, nodes, link + nearZ);
+            FloatVector x1 = FloatVector.fromArray(F, nodes, link + farX);
+            FloatVector y1 = FloatVector.fromArray(F, nodes, link + farY);
+            FloatVector z1 = FloatVector.fromArray(F, nodes, link + farZ);
+            IntVector zero = IntVector.zero(I);
+            IntVector metBy = zero;
+            do {
+                int r = Integer.numberOfTrailingZeros(active);
+                active &= active - 1;
+                FloatVector ix = FloatVector.broadcast(F, state[RayGroup.INVERSE * MOST + r]);
+                FloatVector iy = FloatVector.broadcast(F, state[(RayGroup.INVERSE + 1) * MOST + r]);
+                FloatVector iz = FloatVector.broadcast(F, state[(RayGroup.INVERSE + 2) * MOST + r]);
+                IntVector from = x0.fma(ix, FloatVector.broadcast(F, state[RayGroup.NEAR * MOST + r])).reinterpretAsInts()
+                        .max(y0.fma(iy, FloatVector.broadcast(F, state[(RayGroup.NEAR + 1) * MOST + r])).reinterpretAsInts())
+                        .max(z0.fma(iz, FloatVector.broadcast(F, state[(RayGroup.NEAR + 2) * MOST + r])).reinterpretAsInts()
+                                .max(FloatVector.broadcast(F, state[RayGroup.T_MIN * MOST + r]).reinterpretAsInts()));
+                IntVector to = x1.fma(ix, FloatVector.broadcast(F, state[RayGroup.FAR * MOST + r])).reinterpretAsInts()
+                        .min(y1.fma(iy, FloatVector.broadcast(F, state[(RayGroup.FAR + 1) * MOST + r])).reinterpretAsInts())
+                        .min(z1.fma(iz, FloatVector.broadcast(F, state[(RayGroup.FAR + 2) * MOST + r])).reinterpretAsInts()
+                                .min(FloatVector.broadcast(F, best[r]).reinterpretAsInts()));
+                metBy = metBy.or(zero.blend(1 << r, from.compare(VectorOperators.LE, to)));
+            } while (active != 0);
+            VectorMask<Integer> children = metBy.compare(VectorOperators.NE, 0);
+            metBy.compress(children).intoArray(rays, depth);
+            FloatVector.fromArray(F, nodes, link + LINKS).reinterpretAsInts().compress(children).intoArray(links, depth);
+            depth += children.trueCount();
+        }
+        return open;
     }
 }

@@ -11,7 +11,8 @@ package org.estampage.internal.kernel;
  * <p>The weights are of one sign, so t is a mean of the corners' own distances; where it is not above tMin there is no hit.
  *
  * <p>Zeros also accept too much: a needle thinner than the rounding of its sheared vertices accepts rays that pass far off its ends. Therefore an
- * accepted triangle's own box, padded, must be met by the ray, and t is clamped to the stretch inside it. The pad is larger than the rounding of the
+ * accepted triangle's own box, padded, must be met by the ray, and t is clamped to the stretch inside it; of a triangle that is no needle this is known
+ * without testing, see {@link #NEEDLE}. The pad is larger than the rounding of the
  * shear (see {@link #PAD}), so this refuses no ray that the sheared triangle truly covers. And the arithmetic of the box test is monotone: a larger box
  * with a larger pad is entered no later and left no earlier, bit by bit. So no tree of boxes can cull an answer that this test gives.
  *

@@ -28,19 +28,17 @@ public final class WideKernels {
      * @throws IllegalStateException if the Vector API's module is missing
      */
     public static WideStream stream(int lanes) {
-        try {
-            return (WideStream) STREAMS.computeIfAbsent(lanes, n -> constructor("VectorStream", n, WideStream.class)).invokeExact();
-        } catch (RuntimeException | Error e) {
-            throw e;
-        } catch (Throwable e) {
-            throw new IllegalStateException(e);
-        }
+        return WideStream.class.cast(make(STREAMS, "VectorStream", lanes));
     }
 
     /** Returns a new walk to nearest points, as {@link #stream}. */
     static WideNearest nearest(int lanes) {
+        return WideNearest.class.cast(make(NEAREST, "VectorNearest", lanes));
+    }
+
+    private static Object make(Map<Integer, MethodHandle> constructors, String name, int lanes) {
         try {
-            return (WideNearest) NEAREST.computeIfAbsent(lanes, n -> constructor("VectorNearest", n, WideNearest.class)).invokeExact();
+            return (Object) constructors.computeIfAbsent(lanes, n -> constructor(name, n)).invokeExact();
         } catch (RuntimeException | Error e) {
             throw e;
         } catch (Throwable e) {
@@ -48,7 +46,7 @@ public final class WideKernels {
         }
     }
 
-    private static MethodHandle constructor(String name, int lanes, Class<?> type) {
+    private static MethodHandle constructor(String name, int lanes) {
         if (ModuleLayer.boot().findModule("jdk.incubator.vector").isEmpty()) {
             throw new IllegalStateException("the module jdk.incubator.vector is missing (--add-modules)");
         }
@@ -58,8 +56,17 @@ public final class WideKernels {
             }
             MethodHandles.Lookup hidden = MethodHandles.lookup().defineHiddenClassWithClassData(in.readAllBytes(), lanes, true);
             return hidden.findConstructor(hidden.lookupClass(), MethodType.methodType(void.class))
-                    .asType(MethodType.methodType(type));
+                    .asType(MethodType.methodType(Object.class));
         } catch (IOException | ReflectiveOperationException e) {
+            throw new IllegalStateException(e);
+        }
+    }
+
+    /** Returns the class data of a hidden class that asks about itself: its number of lanes. */
+    static int lanes(MethodHandles.Lookup self) {
+        try {
+            return MethodHandles.classData(self, "_", Integer.class);
+        } catch (IllegalAccessException e) {
             throw new IllegalStateException(e);
         }
     }

@@ -1,7 +1,7 @@
 package org.estampage.internal.kernel;
 
 /**
- * Walks a {@link WideTree} one ray or point at a time without vectors: for the few rays whose numbers are too large for fused box tests, and the
+ * Walks a {@link WideTree} one ray or point at a time without vectors: for the few rays whose numbers are too large or too small for fused box tests, and the
  * specification of the walks with vectors.
  *
  * @threads confined; allocates nothing after construction

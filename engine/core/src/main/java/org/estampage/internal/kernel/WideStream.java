@@ -1,5 +1,6 @@
 package org.estampage.internal.kernel;
 
+import java.util.Arrays;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -15,6 +16,10 @@ public abstract class WideStream {
     static final int SORTED = 1024;
     /** Room on the stack of nodes: each of at most {@link WideTree#DEEPEST} levels leaves at most 15 behind, and a vector is stored whole. */
     static final int STACK = 2048;
+
+    private static final float[] NO_FLOATS = {};
+    private static final int[] NO_INTS = {};
+    private static final boolean[] NO_ANSWERS = {};
 
     final RayGroup group = new RayGroup();
     final int[] stackLink = new int[STACK];
@@ -48,10 +53,22 @@ public abstract class WideStream {
      * @param together the most rays of a group, 1 … 32
      */
     public final void closestHits(WideTree tree, int together, int size, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy,
-            float[] dz,
-            float[] tMin,
-            float[] tMax, int side, float[] destT, float[] destB1, float[] destB2, int[] destTriangle) {
-        java.util.Arrays.fill(destTriangle, 0, size, -1);
+            float[] dz, float[] tMin, float[] tMax, int side, float[] destT, float[] destB1, float[] destB2, int[] destTriangle) {
+        Arrays.fill(destTriangle, 0, size, -1);
+        trace(tree, together, size, ox, oy, oz, dx, dy, dz, tMin, tMax, side, false, destT, destB1, destB2, destTriangle, NO_ANSWERS);
+    }
+
+    /** Finds whether rays hit anything; otherwise as {@link #closestHits}. */
+    public final void anyHits(WideTree tree, int together, int size, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy, float[] dz,
+            float[] tMin, float[] tMax, int side, boolean[] dest) {
+        Arrays.fill(dest, 0, size, false);
+        trace(tree, together, size, ox, oy, oz, dx, dy, dz, tMin, tMax, side, true, NO_FLOATS, NO_FLOATS, NO_FLOATS, NO_INTS, dest);
+    }
+
+    /** Sorts rays by octant and sends them off in groups. */
+    private void trace(WideTree tree, int together, int size, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy, float[] dz,
+            float[] tMin, float[] tMax, int side, boolean any, float[] destT, float[] destB1, float[] destB2, int[] destTriangle,
+            boolean[] destAny) {
         if (tree.triangleCount == 0) {
             return;
         }
@@ -65,50 +82,40 @@ public abstract class WideStream {
                     int count = fill(next, Math.min(end, next + together), ox, oy, oz, dx, dy, dz, tMin, tMax);
                     next += count;
                     prepare(tree, count);
-                    if ((group.usable & ~group.odd) != 0) {
-                        closest(tree, group.usable & ~group.odd, o, side, destT, destB1, destB2);
-                    }
-                    for (int odd = group.odd; odd != 0; odd &= odd - 1) {
-                        int k = Integer.numberOfTrailingZeros(odd);
-                        group.bestTriangle[k] = alone.closest(tree, group.alone(k), owner[k], destT, destB1, destB2);
-                    }
-                    for (int k = 0; k < count; k++) {
-                        destTriangle[owner[k]] = group.bestTriangle[k];
+                    if (any) {
+                        anyOfGroup(tree, count, o, side, destAny);
+                    } else {
+                        closestOfGroup(tree, count, o, side, destT, destB1, destB2, destTriangle);
                     }
                 }
             }
         }
     }
 
-    /** Finds whether rays hit anything; otherwise as {@link #closestHits}. */
-    public final void anyHits(WideTree tree, int together, int size, float[] ox, float[] oy, float[] oz, float[] dx, float[] dy, float[] dz,
-            float[] tMin,
-            float[] tMax, int side, boolean[] dest) {
-        java.util.Arrays.fill(dest, 0, size, false);
-        if (tree.triangleCount == 0) {
-            return;
+    private void closestOfGroup(WideTree tree, int count, int octantOfGroup, int side, float[] destT, float[] destB1, float[] destB2,
+            int[] destTriangle) {
+        int walked = group.usable & ~group.odd;
+        if (walked != 0) {
+            closest(tree, walked, octantOfGroup, side, destT, destB1, destB2);
         }
-        group.side(side);
-        for (int from = 0; from < size; from += SORTED) {
-            sort(from, Math.min(size, from + SORTED), dx, dy, dz);
-            int next = 0;
-            for (int o = 0; o < 8; o++) {
-                int end = octantEnd[o];
-                while (next < end) {
-                    int count = fill(next, Math.min(end, next + together), ox, oy, oz, dx, dy, dz, tMin, tMax);
-                    next += count;
-                    prepare(tree, count);
-                    int walked = group.usable & ~group.odd;
-                    int blocked = walked == 0 ? 0 : walked & ~open(tree, walked, o, side);
-                    for (int odd = group.odd; odd != 0; odd &= odd - 1) {
-                        int k = Integer.numberOfTrailingZeros(odd);
-                        blocked |= alone.any(tree, group.alone(k)) ? 1 << k : 0;
-                    }
-                    for (int k = 0; k < count; k++) {
-                        dest[owner[k]] = (blocked >>> k & 1) != 0;
-                    }
-                }
-            }
+        for (int odd = group.odd; odd != 0; odd &= odd - 1) {
+            int k = Integer.numberOfTrailingZeros(odd);
+            group.bestTriangle[k] = alone.closest(tree, group.alone(k), owner[k], destT, destB1, destB2);
+        }
+        for (int k = 0; k < count; k++) {
+            destTriangle[owner[k]] = group.bestTriangle[k];
+        }
+    }
+
+    private void anyOfGroup(WideTree tree, int count, int octantOfGroup, int side, boolean[] dest) {
+        int walked = group.usable & ~group.odd;
+        int blocked = walked == 0 ? 0 : walked & ~open(tree, walked, octantOfGroup, side);
+        for (int odd = group.odd; odd != 0; odd &= odd - 1) {
+            int k = Integer.numberOfTrailingZeros(odd);
+            blocked |= alone.any(tree, group.alone(k)) ? 1 << k : 0;
+        }
+        for (int k = 0; k < count; k++) {
+            dest[owner[k]] = (blocked >>> k & 1) != 0;
         }
     }
 
@@ -122,10 +129,10 @@ public abstract class WideStream {
             float[] normalX,
             float[] normalY, float[] normalZ, int[] seed, int[] first, int[] count, int[] destOpen, float[] destX, float[] destY,
             float[] destZ) {
-        java.util.Arrays.fill(destOpen, 0, size, 0);
-        java.util.Arrays.fill(destX, 0, size, 0f);
-        java.util.Arrays.fill(destY, 0, size, 0f);
-        java.util.Arrays.fill(destZ, 0, size, 0f);
+        Arrays.fill(destOpen, 0, size, 0);
+        Arrays.fill(destX, 0, size, 0f);
+        Arrays.fill(destY, 0, size, 0f);
+        Arrays.fill(destZ, 0, size, 0f);
         HemisphereRays h = hemisphere;
         h.begin(reach);
         for (int p = 0; p < size; p++) {
@@ -184,7 +191,7 @@ public abstract class WideStream {
     /** Puts the numbers of rays in the order of their octants, else as they come; {@link #octantEnd} says where each octant ends. */
     private void sort(int from, int to, float[] dx, float[] dy, float[] dz) {
         int[] end = octantEnd;
-        java.util.Arrays.fill(end, 0);
+        Arrays.fill(end, 0);
         for (int i = from; i < to; i++) {
             int o = Float.floatToRawIntBits(dx[i]) >>> 31 | Float.floatToRawIntBits(dy[i]) >>> 31 << 1
                     | Float.floatToRawIntBits(dz[i]) >>> 31 << 2;

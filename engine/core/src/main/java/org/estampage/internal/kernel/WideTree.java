@@ -22,7 +22,7 @@ public final class WideTree {
     /** The link of an empty slot. */
     public static final int NOTHING = 0;
     /** The deepest a binary tree may be of which a wide one is made. */
-    public static final int DEEPEST = 100;
+    public static final int DEEPEST = BinaryTree.DEEPEST;
 
     /** Children a node, triangles a block. */
     public final int lanes;
