@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Objects;
 import org.estampage.bvh.RayBatch;
 import org.estampage.io.MeshFiles;
+import org.estampage.mesh.Bounds;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.estampage.testresources.FetchedMeshes;
@@ -22,10 +23,8 @@ import org.estampage.testresources.Shapes;
  * @param size   triangles asked for or found
  * @param mesh   the mesh
  * @param cage   which way its projection rays go
- * @param bounds least x y z, greatest x y z
  */
-@SuppressWarnings("ArrayRecordComponent") // never compared
-record RayScene(String name, int size, Mesh mesh, Cage cage, float[] bounds) {
+record RayScene(String name, int size, Mesh mesh, Cage cage) {
     /** Where projection rays come from. */
     private enum Cage {
         /** The column's own cylinder. */
@@ -39,7 +38,7 @@ record RayScene(String name, int size, Mesh mesh, Cage cage, float[] bounds) {
     private static final double TERRAIN_SPACING = 30;
 
     static RayScene column(int triangles) {
-        return of("column", triangles, ColumnScene.column(triangles), Cage.COLUMN);
+        return new RayScene("column", triangles, ColumnScene.column(triangles), Cage.COLUMN);
     }
 
     /** Returns the open meshes that were fetched. */
@@ -51,11 +50,11 @@ record RayScene(String name, int size, Mesh mesh, Cage cage, float[] bounds) {
                 Npy heights = Objects.requireNonNull(arrays.get("elevation"), "elevation");
                 Shape shape = Shapes.terrain(heights.floats(), heights.shape()[1], heights.shape()[0], TERRAIN_SPACING);
                 Mesh mesh = Mesh.builder(shape.positions(), shape.triangles()).build();
-                scenes.add(of("terrain", mesh.triangleCount(), mesh, Cage.PLANE));
+                scenes.add(new RayScene("terrain", mesh.triangleCount(), mesh, Cage.PLANE));
             }
             if (FetchedMeshes.bunny().isPresent()) {
                 Mesh mesh = MeshFiles.read(FetchedMeshes.bunny().get(), Task.silent());
-                scenes.add(of("bunny", mesh.triangleCount(), mesh, Cage.CYLINDER));
+                scenes.add(new RayScene("bunny", mesh.triangleCount(), mesh, Cage.CYLINDER));
             }
         } catch (IOException e) {
             throw new UncheckedIOException(e);
@@ -63,23 +62,24 @@ record RayScene(String name, int size, Mesh mesh, Cage cage, float[] bounds) {
         return scenes;
     }
 
-    private static RayScene of(String name, int size, Mesh mesh, Cage cage) {
-        float[] bounds = {Float.MAX_VALUE, Float.MAX_VALUE, Float.MAX_VALUE, -Float.MAX_VALUE, -Float.MAX_VALUE, -Float.MAX_VALUE};
-        float[] p = mesh.positions();
-        for (int i = 0; i < p.length; i++) {
-            bounds[i % 3] = Math.min(bounds[i % 3], p[i]);
-            bounds[3 + i % 3] = Math.max(bounds[3 + i % 3], p[i]);
-        }
-        return new RayScene(name, size, mesh, cage, bounds);
-    }
-
     /** Returns the length of the diagonal of the bounds. */
     double diagonal() {
         return Math.hypot(Math.hypot(extent(0), extent(1)), extent(2));
     }
 
+    /** Returns the least coordinate on an axis. */
+    float least(int axis) {
+        Bounds b = mesh.bounds();
+        return axis == 0 ? b.minX() : axis == 1 ? b.minY() : b.minZ();
+    }
+
+    private float greatest(int axis) {
+        Bounds b = mesh.bounds();
+        return axis == 0 ? b.maxX() : axis == 1 ? b.maxY() : b.maxZ();
+    }
+
     double extent(int axis) {
-        return (double) bounds[3 + axis] - bounds[axis];
+        return (double) greatest(axis) - least(axis);
     }
 
     /** Appends projection ray {@code texel} of {@code side}², counted in Morton order. */
@@ -92,11 +92,11 @@ record RayScene(String name, int size, Mesh mesh, Cage cage, float[] bounds) {
                 double radius = 0.55 * Math.hypot(extent(0), extent(2));
                 double cos = Math.cos(2 * Math.PI * u);
                 double sin = Math.sin(2 * Math.PI * u);
-                dest.add((float) (bounds[0] + extent(0) / 2 + radius * cos), (float) (bounds[1] + extent(1) * v),
-                        (float) (bounds[2] + extent(2) / 2 - radius * sin), (float) -cos, -0.02f, (float) sin, 0, Float.POSITIVE_INFINITY);
+                dest.add((float) (least(0) + extent(0) / 2 + radius * cos), (float) (least(1) + extent(1) * v),
+                        (float) (least(2) + extent(2) / 2 - radius * sin), (float) -cos, -0.02f, (float) sin, 0, Float.POSITIVE_INFINITY);
             }
-            case PLANE -> dest.add((float) (bounds[0] + extent(0) * u), (float) (bounds[4] + 0.05 * extent(1)),
-                    (float) (bounds[2] + extent(2) * v), 0.02f, -1, -0.01f, 0, Float.POSITIVE_INFINITY);
+            case PLANE -> dest.add((float) (least(0) + extent(0) * u), (float) (greatest(1) + 0.05 * extent(1)),
+                    (float) (least(2) + extent(2) * v), 0.02f, -1, -0.01f, 0, Float.POSITIVE_INFINITY);
         }
     }
 }

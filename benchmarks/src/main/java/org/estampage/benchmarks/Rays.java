@@ -43,7 +43,7 @@ final class Rays {
             SplittableRandom random = new SplittableRandom(ray);
             double[] p = new double[6];
             for (int k = 0; k < 6; k++) {
-                p[k] = scene.bounds()[k % 3] + scene.extent(k % 3) * random.nextDouble();
+                p[k] = scene.least(k % 3) + scene.extent(k % 3) * random.nextDouble();
             }
             dest.add((float) p[0], (float) p[1], (float) p[2], (float) (p[3] - p[0]), (float) (p[4] - p[1]), (float) (p[5] - p[2]), 0, 1);
         };
