@@ -18,6 +18,9 @@ var same = load(out + "/bollard.obj").unit(1.0).up(Y);
 
 // A low poly, its normals, and three ways to a cage.
 var low = lathe(high).sides(24).rings(6).capped().size(size);
+var few = decimate(high, 800).build();
+var close = decimate(high).errorFraction(0.002).build();
+IO.println(few.triangleCount() + " triangles, or " + close.triangleCount() + " within 0.2 %");
 var soft = smooth(low);
 var hard = hardEdges(low, 40);
 var fitted = cage(low, high);

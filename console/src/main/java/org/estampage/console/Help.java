@@ -16,6 +16,9 @@ final class Help {
         put("mesh", "a mesh from positions (xyz) and triangles (three vertex numbers each)", "mesh(positions, triangles)");
         put("save", "writes a mesh, a cage, an image or all maps of a bake; options bits(8), bits(16), greenDown()",
                 "save(result, \"out/bollard\", bits(16))");
+        put("decimate",
+                "the mesh with at most so many triangles, or within an error; .error(length), .errorFraction(part), .hardEdges(degrees)",
+                "decimate(high, 3000), decimate(high).error(0.01)");
         put("lathe", "a low poly turned around a mesh", "lathe(high).sides(96).rings(12).capped()");
         put("smooth", "the mesh with all edges smooth", "smooth(low)");
         put("hardEdges", "the mesh with hard edges where it turns by more than an angle in degrees", "hardEdges(low, 40)");

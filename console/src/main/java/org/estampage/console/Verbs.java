@@ -17,6 +17,7 @@ import org.estampage.handover.MapFileOptions;
 import org.estampage.image.FloatImage;
 import org.estampage.io.ImageFiles;
 import org.estampage.io.MeshFiles;
+import org.estampage.lowpoly.Decimate;
 import org.estampage.lowpoly.Lathe;
 import org.estampage.maps.CoverageMap;
 import org.estampage.maps.HeightMap;
@@ -83,6 +84,16 @@ public final class Verbs {
     /** Returns an option of save: tangent-space normals with green against +Y. */
     public static SaveOption greenDown() {
         return new SaveOption(MapFileOptions::withGreenDown);
+    }
+
+    /** Returns a mesh with at most so many triangles and nearly the same surface. */
+    public static Decimate decimate(MeshSource mesh, int triangles) {
+        return decimate(mesh).triangles(triangles);
+    }
+
+    /** Returns a decimation that waits for its bound: {@code decimate(high).error(0.01)}. */
+    public static Decimate decimate(MeshSource mesh) {
+        return Decimate.of(mesh).task(Session.current().task());
     }
 
     /** Returns a low poly turned around a mesh. */
