@@ -11,6 +11,7 @@ module org.estampage.engine {
     exports org.estampage.mesh;
     exports org.estampage.raster;
     exports org.estampage.lowpoly;
+    exports org.estampage.uv;
     exports org.estampage.bvh;
     exports org.estampage.cage;
     exports org.estampage.bake;
