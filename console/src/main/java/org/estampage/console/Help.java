@@ -20,6 +20,8 @@ final class Help {
                 "the mesh with at most so many triangles, or within an error; .error(length), .errorFraction(part), .hardEdges(degrees)",
                 "decimate(high, 3000), decimate(high).error(0.01)");
         put("lathe", "a low poly turned around a mesh", "lathe(high).sides(96).rings(12).capped()");
+        put("unwrap", "the mesh with UVs; seams by .seamsByAngle, .seamsByPart, .seams, .seamPath or automatic; .gutterTexels, .size",
+                "unwrap(low).seamsByAngle(50).gutterTexels(16).size(2048)");
         put("smooth", "the mesh with all edges smooth", "smooth(low)");
         put("hardEdges", "the mesh with hard edges where it turns by more than an angle in degrees", "hardEdges(low, 40)");
         put("cage", "an envelope: fitted around both meshes, or the low poly's own offset", "cage(low, high), cage(low).offset(0.02)");

@@ -29,6 +29,7 @@ import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshSource;
 import org.estampage.mesh.Normals;
+import org.estampage.uv.Unwrap;
 
 /** The verbs of scripts and of the prompt: each calls the engine. */
 public final class Verbs {
@@ -99,6 +100,11 @@ public final class Verbs {
     /** Returns a low poly turned around a mesh. */
     public static Lathe lathe(MeshSource high) {
         return Lathe.around(high);
+    }
+
+    /** Returns the mesh with UVs: automatic charts, or such as the options that can follow ask for. */
+    public static Unwrap unwrap(MeshSource mesh) {
+        return Unwrap.of(mesh).task(Session.current().task());
     }
 
     /** Returns the mesh with all edges smooth. */

@@ -42,6 +42,8 @@ final class Charting {
     private static final double SCRAP = 0.002;
     /** Closed regions of more triangles are cut up before they are laid flat: they would hardly ever stay under a bound. */
     private static final int SMALL = 64;
+    /** A split that leaves more than this in one part has lost little. */
+    private static final double MOST = 0.8;
     private static final int TURNS = 32;
 
     private final Seams seams;
@@ -52,6 +54,9 @@ final class Charting {
     private final DiskCut diskCut;
     private final List<LaidPiece> charts = new ArrayList<>();
     private int nextId;
+    /** Area times distortion, and area, of all charts while they are sewn. */
+    private double total;
+    private double area;
 
     Charting(Seams seams, Demand demand, Task task) {
         this.seams = seams;
@@ -62,14 +67,16 @@ final class Charting {
         diskCut = new DiskCut(seams);
     }
 
-    /** A set of triangles that waits to become a chart, and how often it was split. */
+    /** A set of triangles that waits to become a chart, how often it was split, and whether it lost only little by the last split. */
     private static final class Waiting {
         final int[] triangles;
         final int depth;
+        final boolean littleLost;
 
-        Waiting(int[] triangles, int depth) {
+        Waiting(int[] triangles, int depth, boolean littleLost) {
             this.triangles = triangles;
             this.depth = depth;
+            this.littleLost = littleLost;
         }
     }
 
@@ -80,7 +87,7 @@ final class Charting {
             seams.separate(triangles, segmentation.labels(triangles, PIECES, 0, ROUNDS));
         }
         for (int[] part : seams.components(triangles)) {
-            waiting.add(new Waiting(part, demand.automatic() ? 1 : 0));
+            waiting.add(new Waiting(part, demand.automatic() ? 1 : 0, false));
         }
         Task.Stage stage = task.stage("laying charts flat", triangles.length);
         while (!waiting.isEmpty()) {
@@ -89,6 +96,7 @@ final class Charting {
         charts.sort(Comparator.comparingInt(c -> c.piece.triangles[0]));
         if (demand.sewing()) {
             sew();
+            close();
         }
         return finish();
     }
@@ -135,7 +143,11 @@ final class Charting {
             }
             count = Math.max(2, (int) Math.rint(PIECES * part / surface.totalArea));
         }
-        seams.separate(w.triangles, segmentation.labels(w.triangles, count, 2, w.depth == 0 ? ROUNDS : ROUNDS_OF_A_SPLIT));
+        // What stands out is cut off first; where that did not help, the rest is halved, or it would lose little again and again.
+        int[] labels = w.littleLost
+                ? segmentation.halves(w.triangles)
+                : segmentation.labels(w.triangles, count, 2, w.depth == 0 ? ROUNDS : ROUNDS_OF_A_SPLIT);
+        seams.separate(w.triangles, labels);
         int[][] parts = seams.components(w.triangles);
         if (parts.length == 1) {
             // Smoothing took one label away: one triangle alone is enough to go on.
@@ -145,7 +157,7 @@ final class Charting {
             parts = seams.components(w.triangles);
         }
         for (int[] part : parts) {
-            next.add(new Waiting(part, w.depth + 1));
+            next.add(new Waiting(part, w.depth + 1, part.length > MOST * w.triangles.length));
         }
     }
 
@@ -183,8 +195,8 @@ final class Charting {
     private void sew() {
         Set<Long> failed = new HashSet<>(); // asked only whether it holds a pair
         Task.Stage stage = task.stage("sewing charts", -1);
-        double total = 0;
-        double area = 0;
+        total = 0;
+        area = 0;
         for (LaidPiece c : charts) {
             total += c.distortion * c.piece.area;
             area += c.piece.area;
@@ -202,7 +214,7 @@ final class Charting {
                 if (busy.contains(m.a.id) || busy.contains(m.b.id)) {
                     continue;
                 }
-                Piece piece = sewn(m);
+                Piece piece = sewn(union(m.a.piece.triangles, m.b.piece.triangles), m.arc);
                 if (piece.disk()) {
                     busy.add(m.a.id);
                     busy.add(m.b.id);
@@ -239,19 +251,101 @@ final class Charting {
         }
     }
 
+    /** Sews seams inside charts from their inner ends, as far as the bound allows. */
+    private void close() {
+        Set<Long> failed = new HashSet<>(); // asked only whether it holds a chart and an edge
+        while (true) {
+            List<Integer> which = new ArrayList<>();
+            List<int[]> tried = new ArrayList<>();
+            List<Piece> pieces = new ArrayList<>();
+            for (int c = 0; c < charts.size(); c++) {
+                task.check();
+                int[] slit = slit(charts.get(c), failed);
+                if (slit.length == 0) {
+                    continue;
+                }
+                Piece piece = sewn(charts.get(c).piece.triangles, slit);
+                if (piece.disk()) {
+                    which.add(c);
+                    tried.add(slit);
+                    pieces.add(piece);
+                } else {
+                    failed.add(slitKey(charts.get(c), slit[0]));
+                }
+            }
+            if (which.isEmpty()) {
+                return;
+            }
+            List<LaidPiece> laid = layAll(pieces, false);
+            for (int i = 0; i < laid.size(); i++) {
+                LaidPiece old = charts.get(which.get(i));
+                LaidPiece c = laid.get(i);
+                double newTotal = total + (c.distortion - old.distortion) * old.piece.area;
+                if (c.distortion <= demand.largest && c.worst <= WORST_TRIANGLE && newTotal <= demand.largestMean * area
+                        && (demand.compactness <= 0 || fill(c) >= Math.min(demand.compactness, fill(old)))) {
+                    total = newTotal;
+                    for (int h : tried.get(i)) {
+                        seams.set(h, false);
+                    }
+                    charts.set(which.get(i), c);
+                } else {
+                    failed.add(slitKey(old, tried.get(i)[0]));
+                }
+            }
+        }
+    }
+
+    /** Returns the dearest run of edges of a seam that ends inside a chart, from the end on; empty when there is none that has not failed. */
+    private int[] slit(LaidPiece chart, Set<Long> failed) {
+        int[] loop = chart.piece.loop;
+        int n = loop.length;
+        int[] best = {};
+        double dearest = 0;
+        for (int i = 0; i < n; i++) {
+            if (surface.opposite[loop[i]] != loop[(i + 1) % n] || seams.fixed(loop[i]) || failed.contains(slitKey(chart, loop[i]))) {
+                continue;
+            }
+            int length = 0;
+            double cost = 0;
+            // Something has to stay open, hence half the border less one edge.
+            while (length < n / 2 - 1 && surface.opposite[loop[(i - length + n) % n]] == loop[(i + 1 + length) % n]
+                    && !seams.fixed(loop[(i - length + n) % n])) {
+                cost += surface.cost[loop[(i - length + n) % n]];
+                length++;
+            }
+            if (cost > dearest) {
+                dearest = cost;
+                best = new int[length];
+                for (int e = 0; e < length; e++) {
+                    best[e] = loop[(i - e + n) % n];
+                }
+            }
+        }
+        return best;
+    }
+
+    private static long slitKey(LaidPiece chart, int edge) {
+        return (long) chart.id << 32 | edge;
+    }
+
     private static long pair(int a, int b) {
         return (long) Math.min(a, b) << 32 | Math.max(a, b);
     }
 
-    private Piece sewn(Match m) {
-        int[] triangles = Arrays.copyOf(m.a.piece.triangles, m.a.piece.triangles.length + m.b.piece.triangles.length);
-        System.arraycopy(m.b.piece.triangles, 0, triangles, m.a.piece.triangles.length, m.b.piece.triangles.length);
-        Arrays.sort(triangles);
-        for (int h : m.arc) {
+    private static int[] union(int[] a, int[] b) {
+        int[] both = Arrays.copyOf(a, a.length + b.length);
+        System.arraycopy(b, 0, both, a.length, b.length);
+        Arrays.sort(both);
+        return both;
+    }
+
+    /** Returns the piece that triangles would be if some seams were sewn. */
+    private Piece sewn(int[] triangles, int[] arc) {
+        for (int h : arc) {
             seams.set(h, false);
         }
         Piece piece = seams.piece(triangles);
-        for (int h : m.arc) {
+        for (int h : arc) {
             seams.set(h, true);
         }
         return piece;

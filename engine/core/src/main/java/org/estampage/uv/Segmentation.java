@@ -56,7 +56,7 @@ final class Segmentation {
         label = new int[n];
         error = new double[n];
         int[][] parts = seams.components(set);
-        int most = Math.min(n, Math.max(wanted, parts.length));
+        int most = Math.min(n, wanted + parts.length - 1);
         seed = new int[most];
         proxy = new double[3 * most];
         seams.number(set);
@@ -87,6 +87,42 @@ final class Segmentation {
         }
         seams.clear(set);
         return label;
+    }
+
+    /** Labels a connected set of triangles with 0 or 1 by which of two far triangles is nearer along the surface. */
+    int[] halves(int[] set) {
+        triangles = set;
+        label = new int[set.length];
+        seams.number(set);
+        int end = spread(0, 0);
+        int other = spread(end, end);
+        spread(end, other);
+        seams.clear(set);
+        return label;
+    }
+
+    /** Walks from one or two triangles over all, labels each by the one it was reached from, and returns the last. */
+    private int spread(int first, int second) {
+        Arrays.fill(label, -1);
+        queue.clear();
+        queue.add(0, first, 0);
+        queue.add(0, second, 1);
+        int last = first;
+        while (queue.take()) {
+            int i = queue.item();
+            if (label[i] >= 0) {
+                continue;
+            }
+            label[i] = queue.tag();
+            last = i;
+            for (int k = 0; k < 3; k++) {
+                int j = seams.across(3 * triangles[i] + k);
+                if (j >= 0 && label[j] < 0) {
+                    queue.add(queue.cost() + Math.sqrt(surface.area[triangles[i]]) + Math.sqrt(surface.area[triangles[j]]), j, queue.tag());
+                }
+            }
+        }
+        return last;
     }
 
     private void plant(int i) {
