@@ -44,7 +44,6 @@ final class Charting {
     private static final int SMALL = 64;
     /** A split that leaves more than this in one part has lost little. */
     private static final double MOST = 0.8;
-    private static final int TURNS = 32;
 
     private final Seams seams;
     private final Surface surface;
@@ -367,37 +366,9 @@ final class Charting {
         return c.piece.area / rectangle(c);
     }
 
-    /** Returns the area of the smallest rectangle around a chart, of those at {@value #TURNS} angles. */
     private static double rectangle(LaidPiece c) {
-        boolean[] onBorder = new boolean[c.piece.vertexCount];
-        int[] number = new int[c.piece.loop.length];
-        int count = 0;
-        for (int h : c.piece.loop) {
-            int v = c.piece.corners[3 * Arrays.binarySearch(c.piece.triangles, h / 3) + h % 3];
-            if (!onBorder[v]) {
-                onBorder[v] = true;
-                number[count++] = v;
-            }
-        }
-        double best = Double.POSITIVE_INFINITY;
-        for (int turn = 0; turn < TURNS; turn++) {
-            double cosine = StrictMath.cos(Math.PI / 2 * turn / TURNS);
-            double sine = StrictMath.sin(Math.PI / 2 * turn / TURNS);
-            double left = Double.POSITIVE_INFINITY;
-            double right = Double.NEGATIVE_INFINITY;
-            double low = Double.POSITIVE_INFINITY;
-            double high = Double.NEGATIVE_INFINITY;
-            for (int i = 0; i < count; i++) {
-                double x = cosine * c.uv[2 * number[i]] - sine * c.uv[2 * number[i] + 1];
-                double y = sine * c.uv[2 * number[i]] + cosine * c.uv[2 * number[i] + 1];
-                left = Math.min(left, x);
-                right = Math.max(right, x);
-                low = Math.min(low, y);
-                high = Math.max(high, y);
-            }
-            best = Math.min(best, (right - left) * (high - low));
-        }
-        return best;
+        Upright upright = Upright.of(c);
+        return upright.width * upright.height;
     }
 
     /** Returns the pairs that may be sewn and have not failed, the most gainful first. */

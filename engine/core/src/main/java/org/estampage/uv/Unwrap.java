@@ -67,6 +67,9 @@ public final class Unwrap implements MeshSource {
     private double @Nullable [] colourDensity;
     private int width = 2048;
     private int height = 2048;
+    private boolean sized;
+    private int tiles = 1;
+    private OptionalDouble texelsPerUnit = OptionalDouble.empty();
     private OptionalInt gutterTexels = OptionalInt.empty();
     private OptionalInt borderTexels = OptionalInt.empty();
     private Task task = Task.silent();
@@ -234,6 +237,7 @@ public final class Unwrap implements MeshSource {
     public Unwrap size(int newWidth, int newHeight) {
         width = inRange("width", newWidth, 16, 65536);
         height = inRange("height", newHeight, 16, 65536);
+        sized = true;
         return this;
     }
 
@@ -254,6 +258,27 @@ public final class Unwrap implements MeshSource {
      */
     public Unwrap borderTexels(int texels) {
         borderTexels = OptionalInt.of(inRange("texels", texels, 0, 1024));
+        return this;
+    }
+
+    /**
+     * Sets how many tiles (UDIM) there are, each of the image's size: the first at u = v = 0, ten in a row.
+     *
+     * @throws IllegalArgumentException if it is not 1 … {@value #MAX_TILES}
+     */
+    public Unwrap tiles(int count) {
+        tiles = inRange("count", count, 1, MAX_TILES);
+        return this;
+    }
+
+    /**
+     * Sets the texel density, in texels a mesh unit. Without a size the smallest square is taken whose side is a power of two and on which all fits.
+     * Without a density charts are as large as the size allows; what came out stands in the findings.
+     *
+     * @throws IllegalArgumentException if it is not finite and positive
+     */
+    public Unwrap texelsPerUnit(double density) {
+        texelsPerUnit = OptionalDouble.of(inRange("density", density, Double.MIN_NORMAL, Double.MAX_VALUE));
         return this;
     }
 
@@ -311,9 +336,43 @@ public final class Unwrap implements MeshSource {
                 new Charting.Demand(automatic || !asked, largestDistortion, mean, compactness, true), task);
         List<LaidPiece> charts = all.length == 0 ? List.of() : charting.charts(all);
         double[] weights = weights(mesh, surface, charts);
-        int gutter = gutterTexels.orElse(Math.max(1, Math.max(width, height) / 128));
-        List<double[]> placed = StandInPacking.place(charts, weights, width, height, gutter, borderTexels.orElse((gutter + 1) / 2));
-        return assemble(mesh, surface, charts, placed, original, copies);
+        return assemble(mesh, surface, charts, pack(charts, weights, surface.unit), original, copies);
+    }
+
+    private RowPacking.Room room(int newWidth, int newHeight) {
+        int gutter = gutterTexels.orElse(Math.max(1, Math.max(newWidth, newHeight) / 128));
+        return new RowPacking.Room(newWidth, newHeight, gutter, borderTexels.orElse((gutter + 1) / 2), tiles);
+    }
+
+    private Packed pack(List<LaidPiece> charts, double[] weights, double unit) {
+        RowPacking packing = new RowPacking(charts, weights);
+        RowPacking.Room room = room(width, height);
+        if (texelsPerUnit.isEmpty()) {
+            double scale = packing.largestScale(room);
+            if (!packing.fits(room, scale) || !(scale > 0)) {
+                throw new IllegalArgumentException(
+                        "gutterTexels = " + room.gutter() + ", borderTexels = " + room.border() + " must leave room for "
+                                + charts.size() + " charts on " + width + " × " + height + " texels");
+            }
+            return new Packed(packing.uvs(room, scale), room, scale / unit);
+        }
+        double scale = texelsPerUnit.getAsDouble() * unit;
+        for (int side = 16; !sized && side <= 65536; side *= 2) {
+            room = room(side, side);
+            if (packing.fits(room, scale)) {
+                break;
+            }
+        }
+        if (!packing.fits(room, scale)) {
+            throw new IllegalArgumentException(
+                    "texelsPerUnit = " + texelsPerUnit.getAsDouble() + " must let all charts fit on " + room.tiles()
+                            + " × " + room.width() + " × " + room.height() + " texels");
+        }
+        return new Packed(packing.uvs(room, scale), room, texelsPerUnit.getAsDouble());
+    }
+
+    /** Where all charts lie, on what, and with how many texels a mesh unit. */
+    private record Packed(List<double[]> uvs, RowPacking.Room room, double texelsPerUnit) {
     }
 
     /** The triangles that stand on three different places. */
@@ -449,7 +508,7 @@ public final class Unwrap implements MeshSource {
         return piece.area > 0 ? Math.min(1, Math.max(0, sum / (9 * piece.area))) : 0;
     }
 
-    private Mesh assemble(Mesh mesh, Surface surface, List<LaidPiece> charts, List<double[]> placed, int[] original, int copies) {
+    private Mesh assemble(Mesh mesh, Surface surface, List<LaidPiece> charts, Packed packed, int[] original, int copies) {
         int corners = surface.corner.length;
         int count = 1;
         for (LaidPiece chart : charts) {
@@ -461,7 +520,7 @@ public final class Unwrap implements MeshSource {
         int first = 0;
         for (int c = 0; c < charts.size(); c++) {
             Piece piece = charts.get(c).piece;
-            double[] uv = placed.get(c);
+            double[] uv = packed.uvs().get(c);
             for (int i = 0; i < uv.length; i++) {
                 values[2 * first + i] = (float) uv[i];
             }
@@ -493,7 +552,7 @@ public final class Unwrap implements MeshSource {
             indices[c] = entry;
         }
         boolean spare = pointCollapsed(surface, indices, used);
-        return with(mesh, Arrays.copyOf(all, 2 * (spare ? used + 1 : used)), indices, findings(charts, copies));
+        return with(mesh, Arrays.copyOf(all, 2 * (spare ? used + 1 : used)), indices, findings(charts, packed, copies));
     }
 
     /** Gives collapsed triangles one point each, a corner of a chart at their place if there is one; returns whether a spare entry is needed. */
@@ -517,7 +576,7 @@ public final class Unwrap implements MeshSource {
         return needed;
     }
 
-    private List<Finding> findings(List<LaidPiece> charts, int copies) {
+    private List<Finding> findings(List<LaidPiece> charts, Packed packed, int copies) {
         List<Finding> findings = new ArrayList<>();
         if (charts.isEmpty()) {
             return findings;
@@ -537,9 +596,9 @@ public final class Unwrap implements MeshSource {
             }
         }
         findings.add(Finding.note("uv-charts", charts.size(),
-                String.format(Locale.ROOT, "%d charts, distortion %.4f on average, %.4f at most%s",
-                        charts.size(), area > 0 ? sum / area : 1, worst,
-                        copies == 0 ? "" : ", " + copies + " regions share an original's place"),
+                String.format(Locale.ROOT, "%d charts, distortion %.4f on average, %.4f at most, %.6g texels a unit on %d × %d%s",
+                        charts.size(), area > 0 ? sum / area : 1, worst, packed.texelsPerUnit(), packed.room().width(),
+                        packed.room().height(), copies == 0 ? "" : ", " + copies + " regions share an original's place"),
                 "for fewer charts call compactness(0) or allow more distortion", List.of()));
         if (overCount > 0) {
             findings.add(Finding.warning("uv-distortion", overCount,

@@ -176,7 +176,7 @@ class UnwrapTest {
 
     @Test
     void compactness_trades_chartsAgainstShape() {
-        Mesh torus = UvOracle.mesh(Shapes.torus(2, 0.7, 48, 24));
+        Mesh torus = UvOracle.mesh(Shapes.torus(2, 0.7, 32, 16));
         int few = new UvOracle(Unwrap.of(torus).compactness(0).build()).chartCount();
         int many = new UvOracle(Unwrap.of(torus).compactness(0.8).build()).chartCount();
         assertThat(few).isLessThan(many);
@@ -301,6 +301,93 @@ class UnwrapTest {
         assertThat(uv.scale(36, 37) / uv.scale(0, 1)).isCloseTo(2, within(1e-4)); // rounding of UVs on edges of 0.02
     }
 
+    // ----------------------------------------------------------------------------------------------------------- packing
+
+    /** The least distance of two charts, and of a chart and the border, in texels; by corners against edges, as convex triangles are nearest there. */
+    private static double[] gaps(Mesh mesh, int width, int height) {
+        UvOracle uv = new UvOracle(mesh);
+        int[] chart = uv.charts();
+        double least = Double.POSITIVE_INFINITY;
+        double border = Double.POSITIVE_INFINITY;
+        for (int c = 0; c < 3 * chart.length; c++) {
+            double x = uv.u(c) * width;
+            double y = uv.v(c) * height;
+            border = Math.min(border, Math.min(Math.min(x, width - x), Math.min(y, height - y)));
+            for (int d = 0; d < 3 * chart.length; d++) {
+                if (chart[c / 3] != chart[d / 3]) {
+                    int e = d % 3 == 2 ? d - 2 : d + 1;
+                    least = Math.min(least, java.awt.geom.Line2D.ptSegDist(uv.u(d) * width, uv.v(d) * height, uv.u(e) * width,
+                            uv.v(e) * height, x, y));
+                }
+            }
+        }
+        return new double[] {least, border};
+    }
+
+    @Test
+    void gutterAndBorder_areKept() {
+        Mesh cube = UvOracle.mesh(Shapes.cube(1));
+        // A float's rounding of 6e-8 is 1e-4 texels of 1024.
+        double[] usual = gaps(Unwrap.of(cube).seamsByAngle(50).size(1024).build(), 1024, 1024);
+        assertThat(usual[0]).isGreaterThan(8 - 1e-3);
+        assertThat(usual[1]).isGreaterThan(4 - 1e-3);
+        double[] wide = gaps(Unwrap.of(cube).seamsByAngle(50).size(512, 1024).gutterTexels(20).borderTexels(3).build(), 512, 1024);
+        assertThat(wide[0]).isGreaterThan(20 - 1e-3);
+        assertThat(wide[1]).isGreaterThan(3 - 1e-3);
+    }
+
+    @Test
+    void size_thatIsNotSquare_keepsTexelsSquare() {
+        UvOracle uv = new UvOracle(Unwrap.of(UvOracle.mesh(Shapes.cube(1))).seamsByAngle(50).size(512, 1024).build());
+        for (int c = 0; c < 36; c++) {
+            int d = c % 3 == 2 ? c - 2 : c + 1;
+            double texels = Math.hypot((uv.u(c) - uv.u(d)) * 512, (uv.v(c) - uv.v(d)) * 1024);
+            int e = c % 3 == 0 ? c + 2 : c - 1;
+            double other = Math.hypot((uv.u(c) - uv.u(e)) * 512, (uv.v(c) - uv.v(e)) * 1024);
+            double ratio = Math.sqrt(squared(uv, c, d) / squared(uv, c, e));
+            assertThat(texels / other).isCloseTo(ratio, within(1e-5 * ratio)); // rounding of UVs on edges of 0.1
+        }
+    }
+
+    private static double squared(UvOracle uv, int c, int d) {
+        double sum = 0;
+        for (int k = 0; k < 3; k++) {
+            sum += (uv.x(c, k) - uv.x(d, k)) * (uv.x(c, k) - uv.x(d, k));
+        }
+        return sum;
+    }
+
+    @Test
+    void texelsPerUnit_findsTheSize() {
+        Mesh cube = UvOracle.mesh(Shapes.cube(2));
+        // Six squares of 200 texels: 240,000 texels don't fit on 256², and three by two with gutters of 4 fit on 1024².
+        Mesh flat = Unwrap.of(cube).seamsByAngle(50).texelsPerUnit(100).build();
+        String said = flat.findings().ofKind("uv-charts").get(0).message();
+        assertThat(said).contains("100.000 texels a unit").contains("1024 × 1024");
+        assertThat(new UvOracle(flat).scale(0, 1) * 1024).isCloseTo(100, within(1e-3)); // rounding of UVs on edges of 0.2
+        assertThatThrownBy(() -> Unwrap.of(cube).seamsByAngle(50).size(256).texelsPerUnit(100).build())
+                .hasMessageContaining("texelsPerUnit = 100.0");
+    }
+
+    @Test
+    void tiles_areAllUsed_andNoChartCrossesTwo() {
+        Mesh flat = Unwrap.of(UvOracle.mesh(Shapes.cube(2))).seamsByAngle(50).tiles(12).size(256).texelsPerUnit(110).build();
+        UvOracle uv = new UvOracle(flat);
+        Set<String> tiles = new TreeSet<>();
+        for (int t = 0; t < 12; t++) {
+            double u = Math.floor(uv.u(3 * t));
+            double v = Math.floor(uv.v(3 * t));
+            for (int c = 3 * t; c < 3 * t + 3; c++) {
+                assertThat(Math.floor(uv.u(c))).isEqualTo(u);
+                assertThat(Math.floor(uv.v(c))).isEqualTo(v);
+            }
+            tiles.add(u + " " + v);
+        }
+        // One square of 220 texels a tile of 256.
+        assertThat(tiles).containsExactly("0.0 0.0", "1.0 0.0", "2.0 0.0", "3.0 0.0", "4.0 0.0", "5.0 0.0");
+        assertThat(uv.overlaps(ROUNDING * 10)).isZero();
+    }
+
     // ------------------------------------------------------------------------------------------------------ what must not be
 
     @Test
@@ -317,7 +404,7 @@ class UnwrapTest {
 
     @Test
     void build_isTheSame_onAnyNumberOfThreads() throws Exception {
-        Mesh mesh = UvOracle.mesh(Shapes.torus(2, 0.7, 32, 16));
+        Mesh mesh = UvOracle.mesh(Shapes.torus(2, 0.7, 20, 10));
         List<float[]> results = new ArrayList<>();
         for (int threads : new int[] {1, 3, 1}) {
             try (ForkJoinPool pool = new ForkJoinPool(threads)) {
