@@ -24,6 +24,9 @@ IO.println(few.triangleCount() + " triangles, or " + close.triangleCount() + " w
 var flat = unwrap(few).size(size).gutterTexels(1).build();
 var byAngle = unwrap(low).seamsByAngle(50).gutterTexels(1).size(size, 2 * size).build();
 IO.println(flat.findings().ofKind("uv-charts"));
+for (var level : lods(low, 120, 60)) {
+    IO.println(level);
+}
 var soft = smooth(low);
 var hard = hardEdges(low, 40);
 var fitted = cage(low, high);

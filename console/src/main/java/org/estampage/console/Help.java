@@ -19,6 +19,7 @@ final class Help {
         put("decimate",
                 "the mesh with at most so many triangles, or within an error; .error(length), .errorFraction(part), .hardEdges(degrees)",
                 "decimate(high, 3000), decimate(high).error(0.01)");
+        put("lods", "ever coarser meshes that share the first one's maps, each with how far it is from it", "lods(low, 2000, 1000, 500)");
         put("lathe", "a low poly turned around a mesh", "lathe(high).sides(96).rings(12).capped()");
         put("unwrap", "the mesh with UVs; seams by .seamsByAngle, .seamsByPart, .seams, .seamPath or automatic; .gutterTexels, .size",
                 "unwrap(low).seamsByAngle(50).gutterTexels(16).size(2048)");

@@ -19,6 +19,8 @@ import org.estampage.io.ImageFiles;
 import org.estampage.io.MeshFiles;
 import org.estampage.lowpoly.Decimate;
 import org.estampage.lowpoly.Lathe;
+import org.estampage.lowpoly.Lod;
+import org.estampage.lowpoly.Lods;
 import org.estampage.maps.CoverageMap;
 import org.estampage.maps.HeightMap;
 import org.estampage.maps.NormalMap;
@@ -95,6 +97,11 @@ public final class Verbs {
     /** Returns a decimation that waits for its bound: {@code decimate(high).error(0.01)}. */
     public static Decimate decimate(MeshSource mesh) {
         return Decimate.of(mesh).task(Session.current().task());
+    }
+
+    /** Returns ever coarser meshes that share the first one's maps, each with at most so many triangles. */
+    public static List<Lod> lods(MeshSource low, int... triangles) {
+        return Lods.of(low).triangles(triangles).task(Session.current().task()).build();
     }
 
     /** Returns a low poly turned around a mesh. */

@@ -1,6 +1,7 @@
 package org.estampage.lowpoly;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Objects;
 import org.estampage.finding.Finding;
@@ -156,41 +157,51 @@ public final class Decimate implements MeshSource {
         mesh.colourSets().forEach(a -> carried.add(new Carried(a, wedges)));
         mesh.extras().forEach(a -> carried.add(new Carried(a, wedges)));
         double[] positions = frame.inside(mesh.positions());
-        EdgeCollapse collapse = new EdgeCollapse(positions, wedges, carried.toArray(Carried[]::new), mesh.uvSets().size(), task);
+        MemoryOrder order = new MemoryOrder(positions, wedges.vertex, wedges.collapsed);
+        EdgeCollapse collapse = new EdgeCollapse(positions, wedges, order, carried.toArray(Carried[]::new), mesh.uvSets().size(), task);
         ErrorBound bound = error < 0
                 ? null
                 : new ErrorBound((errorIsFraction ? error * mesh.bounds().diagonal() : error) / frame.unit() + FLAT, mesh.vertexCount());
         collapse.run(Math.max(target, 0), bound, task);
-        return result(mesh, wedges, frame, collapse, carried);
+        return result(mesh, wedges, order, frame, collapse, carried);
     }
 
-    private Mesh result(Mesh mesh, Wedges wedges, Frame frame, EdgeCollapse collapse, List<Carried> carried) {
+    private Mesh result(Mesh mesh, Wedges wedges, MemoryOrder order, Frame frame, EdgeCollapse collapse, List<Carried> carried) {
         int live = collapse.liveTriangles();
         int[] corners = new int[3 * live];
         int[] wedge = new int[3 * live];
         int[] triangle = new int[live];
-        int[] number = new int[mesh.vertexCount()];
+        // In the order of the mesh: which internal triangle each old one was.
+        int[] inside = new int[mesh.triangleCount()];
+        Arrays.fill(inside, -1);
+        for (int t = 0; t < order.triangle.length; t++) {
+            if (collapse.vertex[3 * t] >= 0) {
+                inside[order.triangle[t]] = t;
+            }
+        }
+        int[] number = new int[order.vertex.length];
         int vertexCount = 0;
         int at = 0;
-        for (int t = 0; t < mesh.triangleCount(); t++) {
-            if (collapse.vertex[3 * t] < 0) {
+        for (int t = 0; t < inside.length; t++) {
+            if (inside[t] < 0) {
                 continue;
             }
             triangle[at] = t;
             for (int k = 0; k < 3; k++) {
-                int v = collapse.vertex[3 * t + k];
+                int c = 3 * inside[t] + k;
+                int v = collapse.vertex[c];
                 if (number[v] == 0) {
                     number[v] = ++vertexCount;
                 }
                 corners[3 * at + k] = number[v] - 1;
-                wedge[3 * at + k] = collapse.wedge[3 * t + k];
+                wedge[3 * at + k] = collapse.wedge[c];
             }
             at++;
         }
         float[] xyz = new float[3 * vertexCount];
         for (int v = 0; v < number.length; v++) {
             if (number[v] > 0) {
-                frame.outside(collapse.position, mesh.positions(), v, xyz, number[v] - 1);
+                frame.outside(collapse.position, v, mesh.positions(), order.vertex[v], xyz, number[v] - 1);
             }
         }
         Mesh.Builder out = Mesh.builder(xyz, corners).name(name(mesh.name()));

@@ -20,8 +20,8 @@ import java.util.Arrays;
 final class ErrorBound implements EdgeCollapse.Guard {
     // Projected needles are located by which corner they are least outside of; products of unit-sized numbers round at 2⁻⁵³.
     private static final double OUTSIDE = 1e-9;
-    // A patch counts as seen from a direction if all its facets face it by at least this cosine: heights above 3 distances are useless.
-    private static final double FACING = 0.3;
+    // A patch counts as seen from a direction if all its facets face it by at least this cosine: heights above 4 distances are useless.
+    private static final double FACING = EdgeCollapse.SEEING;
     // Heights are differences of unit-sized numbers in double, sums of a few products: 2⁻⁵⁰ or so. What is below needs no bound.
     private static final double ROUNDING = 1e-13;
     // A border vertex no farther than this from the line is on it.
@@ -46,6 +46,8 @@ final class ErrorBound implements EdgeCollapse.Guard {
     private double[] newEdge = new double[96];
     private int newEdgeCount;
     private final double[] axes = new double[9];
+    private double[] unit = new double[96];
+    private final double[] middle = new double[3];
     private double b1;
     private double b2;
 
@@ -137,26 +139,41 @@ final class ErrorBound implements EdgeCollapse.Guard {
         return axes[axis] * px + axes[axis + 1] * py + axes[axis + 2] * pz;
     }
 
-    /** Chooses the direction and sets both patches in its coordinates, relative to the origin of the collapse. */
+    /** Looks for a direction that sees both patches and sets them in its coordinates: that of the area first, then the middle of all facets. */
     private boolean turn(EdgeCollapse mesh) {
         double[] p = mesh.position;
+        if (unit.length < 3 * (oldCount + mesh.changedCount)) {
+            unit = new double[6 * (oldCount + mesh.changedCount)];
+        }
+        int count = 0;
         double dx = 0, dy = 0, dz = 0;
         for (int i = 0; i < oldCount; i++) {
             int t = 3 * oldTriangle[i];
             int a = 3 * mesh.vertex[t], b = 3 * mesh.vertex[t + 1], c = 3 * mesh.vertex[t + 2];
             double ex = p[b] - p[a], ey = p[b + 1] - p[a + 1], ez = p[b + 2] - p[a + 2];
             double fx = p[c] - p[a], fy = p[c + 1] - p[a + 1], fz = p[c + 2] - p[a + 2];
-            dx += ey * fz - ez * fy;
-            dy += ez * fx - ex * fz;
-            dz += ex * fy - ey * fx;
+            double nx = ey * fz - ez * fy, ny = ez * fx - ex * fz, nz = ex * fy - ey * fx;
+            dx += nx;
+            dy += ny;
+            dz += nz;
+            double length = Math.sqrt(nx * nx + ny * ny + nz * nz);
+            if (length > 0) {
+                unit[count++] = nx / length;
+                unit[count++] = ny / length;
+                unit[count++] = nz / length;
+            }
         }
         double length = Math.sqrt(dx * dx + dy * dy + dz * dz);
-        if (!(length > 0)) {
-            return false;
+        if (length > 0 && turn(mesh, dx / length, dy / length, dz / length)) {
+            return true;
         }
-        dx /= length;
-        dy /= length;
-        dz /= length;
+        System.arraycopy(mesh.changedNormals(), 0, unit, count, 3 * mesh.changedCount);
+        return EdgeCollapse.cone(unit, count / 3 + mesh.changedCount, middle) >= FACING && turn(mesh, middle[0], middle[1], middle[2]);
+    }
+
+    /** Sets both patches in a direction's coordinates; returns whether it sees both. */
+    private boolean turn(EdgeCollapse mesh, double dx, double dy, double dz) {
+        double[] p = mesh.position;
         // Two axes across.
         double hx = Math.abs(dx) < 0.6 ? 1 : 0, hy = hx == 0 ? 1 : 0;
         double ux = hy * dz, uy = -hx * dz, uz = hx * dy - hy * dx;

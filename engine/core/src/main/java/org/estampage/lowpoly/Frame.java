@@ -56,25 +56,13 @@ final class Frame {
         return out;
     }
 
-    double x(double inside) {
-        return inside * unit + centreX;
-    }
-
-    double y(double inside) {
-        return inside * unit + centreY;
-    }
-
-    double z(double inside) {
-        return inside * unit + centreZ;
-    }
-
     /** Writes a vertex in mesh units; one that never moved has the bits it came with. */
-    void outside(double[] position, float[] original, int v, float[] dest, int at) {
-        int i = 3 * v;
-        boolean stayed = position[i] == (original[i] - centreX) / unit && position[i + 1] == (original[i + 1] - centreY) / unit
-                && position[i + 2] == (original[i + 2] - centreZ) / unit;
-        dest[3 * at] = stayed ? original[i] : (float) x(position[i]);
-        dest[3 * at + 1] = stayed ? original[i + 1] : (float) y(position[i + 1]);
-        dest[3 * at + 2] = stayed ? original[i + 2] : (float) z(position[i + 2]);
+    void outside(double[] position, int v, float[] original, int was, float[] dest, int at) {
+        int i = 3 * v, o = 3 * was;
+        boolean stayed = position[i] == (original[o] - centreX) / unit && position[i + 1] == (original[o + 1] - centreY) / unit
+                && position[i + 2] == (original[o + 2] - centreZ) / unit;
+        dest[3 * at] = stayed ? original[o] : (float) (position[i] * unit + centreX);
+        dest[3 * at + 1] = stayed ? original[o + 1] : (float) (position[i + 1] * unit + centreY);
+        dest[3 * at + 2] = stayed ? original[o + 2] : (float) (position[i + 2] * unit + centreZ);
     }
 }
