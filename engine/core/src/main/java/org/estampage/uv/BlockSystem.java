@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.task.Task;
 
 /**
  * A symmetric sparse system whose unknowns are points of the plane: a 2 × 2 block for each pair of vertices that an edge joins, solved by conjugate
@@ -9,7 +10,11 @@ import java.util.Arrays;
  * @threads confined
  */
 final class BlockSystem {
+    /** Steps between two looks at whether to stop: some milliseconds for the largest charts. */
+    private static final int STEPS_BETWEEN_CHECKS = 8;
+
     private final int count;
+    private final Task task;
     private final int[] start;
     private final int[] column;
     /** The block of each triangle's corners p and q, at 9t + 3p + q. */
@@ -24,8 +29,9 @@ final class BlockSystem {
     /** The right side. */
     final double[] right;
 
-    BlockSystem(int count, int[] triangles) {
+    BlockSystem(int count, int[] triangles, Task task) {
         this.count = count;
+        this.task = task;
         long[] pair = new long[3 * triangles.length];
         for (int c = 0, at = 0; c < triangles.length; c++) {
             for (int q = 0; q < 3; q++) {
@@ -114,6 +120,9 @@ final class BlockSystem {
         double first = rz;
         System.arraycopy(better, 0, direction, 0, better.length);
         for (int step = 0; step < steps && rz > part * part * first && rz > Double.MIN_NORMAL; step++) {
+            if (step % STEPS_BETWEEN_CHECKS == 0) {
+                task.check();
+            }
             multiply(direction, product);
             double curvature = 0;
             for (int i = 0; i < product.length; i++) {

@@ -354,12 +354,7 @@ final class Charting {
         if (demand.compactness <= 0 || Math.min(m.a.piece.area, m.b.piece.area) < SCRAP * surface.totalArea) {
             return true;
         }
-        double fill = fill(c);
-        if (fill >= demand.compactness) {
-            return true;
-        }
-        double before = (m.a.piece.area + m.b.piece.area) / (rectangle(m.a) + rectangle(m.b));
-        return fill >= before;
+        return fill(c) >= demand.compactness;
     }
 
     private static double fill(LaidPiece c) {

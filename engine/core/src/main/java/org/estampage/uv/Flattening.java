@@ -63,7 +63,7 @@ final class Flattening {
         totalWeight = sum;
         border = border();
         crossing = new BorderCrossing(border);
-        system = new BlockSystem(patch.vertexCount(), triangles);
+        system = new BlockSystem(patch.vertexCount(), triangles, task);
     }
 
     /**

@@ -146,10 +146,14 @@ final class Segmentation {
         for (int s = 0; s < count; s++) {
             queue.add(0, seed[s], s);
         }
+        int taken = 0;
         while (queue.take()) {
             int i = queue.item();
             if (label[i] >= 0) {
                 continue;
+            }
+            if ((++taken & 0xFFF) == 0) {
+                task.check();
             }
             int s = queue.tag();
             double carried = CARRIED * queue.cost();
@@ -206,6 +210,7 @@ final class Segmentation {
             if (worst < 0) {
                 break;
             }
+            task.check();
             taken[worst] = true;
             any = true;
             // The rest of its label is thought to fit better from now on.
