@@ -7,8 +7,8 @@ import org.estampage.task.Task;
  * Lays a disk flat with little distortion, without flips and without overlaps.
  *
  * <p>The start is the disk seen along its mean normal where that is one-to-one, else its border on a circle and every inner vertex in the middle of its
- * neighbours, which is one-to-one by a theorem. From there the symmetric Dirichlet energy falls in steps that stop before the first triangle would flip
- * and at which the border does not cross itself; a disk whose triangles all keep their side and whose border is simple does not overlap.
+ * neighbours, which is one-to-one by a theorem. From there the symmetric Dirichlet energy falls in steps that stop before the first triangle would flip,
+ * to a shape whose border does not cross itself; a disk whose triangles all keep their side and whose border is simple does not overlap.
  *
  * @threads confined
  * @source Tutte, How to Draw a Graph, 1963, and Floater, 1997 (the start); Rabinovich, Poranne, Panozzo, Sorkine-Hornung, Scalable Locally Injective
@@ -181,7 +181,16 @@ final class Flattening {
         return new Flat(x, energy, worst);
     }
 
+    /**
+     * Lowers the energy. On its way the border may cross itself, since a strip that unrolls often passes through itself; only where it still does in
+     * the end, the way is gone again with a border that never does, which can stick.
+     */
     private double[] improve(double[] start, int rounds, double least, double part, int steps) {
+        double[] free = descend(start, rounds, least, part, steps, false);
+        return crossing.crosses(free) ? descend(start, rounds, least, part, steps, true) : free;
+    }
+
+    private double[] descend(double[] start, int rounds, double least, double part, int steps, boolean guarded) {
         double[] x = start;
         double energy = energy(x);
         for (int round = 0; round < rounds; round++) {
@@ -197,7 +206,7 @@ final class Flattening {
                     next[i] = x[i] + step * (aim[i] - x[i]);
                 }
                 found = energy(next);
-                if (found < energy && crossing.crosses(next)) {
+                if (guarded && found < energy && crossing.crosses(next)) {
                     found = Double.POSITIVE_INFINITY;
                 }
                 step /= 2;
