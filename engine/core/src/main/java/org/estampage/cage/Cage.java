@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Locale;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
+import org.estampage.mesh.Attribute;
 import org.estampage.mesh.InvalidMeshException;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
@@ -32,16 +33,18 @@ public final class Cage implements CageSource {
     private final float[] reaches;
     private final float[] directions;
     private final Findings findings;
+    private final List<CageConflict> conflicts;
     private final double largestOffset;
     private final double meanOffset;
     private final double largestReach;
 
-    Cage(Mesh low, float[] positions, float[] reaches, float[] directions, Findings findings) {
+    Cage(Mesh low, float[] positions, float[] reaches, float[] directions, Findings findings, List<CageConflict> conflicts) {
         this.low = low;
         this.positions = positions;
         this.reaches = reaches;
         this.directions = directions;
         this.findings = findings;
+        this.conflicts = List.copyOf(conflicts);
         float[] p = low.positions();
         boolean[] used = new boolean[low.vertexCount()];
         for (int v : low.positionIndices()) {
@@ -81,14 +84,55 @@ public final class Cage implements CageSource {
         Shell shell = Shell.of(mesh);
         double[] offsets = new double[shell.nodeCount];
         Arrays.fill(offsets, distance);
+        return offset(shell, offsets);
+    }
+
+    /**
+     * Returns a cage whose distance at each vertex stands in a colour set of the low poly: a channel's value, 0 to 1, times a length. The reach is the
+     * distance again. Where corners at one position have different colours, their mean counts.
+     *
+     * @param low       the low poly
+     * @param colourSet the colour set's name
+     * @param channel   which channel, from 0
+     * @param length    the distance where the channel is 1, in mesh units
+     * @throws IllegalArgumentException if the low poly has no such colour set or channel, or the length is negative or not finite
+     * @throws InvalidMeshException     if the low poly has no triangles or positions that are not finite
+     * @edge values outside 0 … 1 and NaN are taken to 0 … 1 and 0
+     */
+    public static Cage offset(MeshSource low, String colourSet, int channel, double length) {
+        checkLength("length", length);
+        Mesh mesh = usable(low, "the low poly");
+        Attribute colours = mesh.colourSets().stream().filter(set -> set.name().equals(colourSet)).findFirst()
+                .orElseThrow(() -> new IllegalArgumentException("colourSet = \"" + colourSet + "\" must be one of "
+                        + mesh.colourSets().stream().map(Attribute::name).toList()));
+        if (channel < 0 || channel >= colours.components()) {
+            throw new IllegalArgumentException("channel = " + channel + " must be 0 … " + (colours.components() - 1));
+        }
+        Shell shell = Shell.of(mesh);
+        double[] offsets = new double[shell.nodeCount];
+        int[] counts = new int[shell.nodeCount];
+        for (int c = 0; c < shell.triangles.length; c++) {
+            float value = colours.values()[colours.components() * colours.indices()[c] + channel];
+            offsets[shell.triangles[c]] += value > 0 ? Math.min(1, value) : 0;
+            counts[shell.triangles[c]]++;
+        }
+        for (int n = 0; n < offsets.length; n++) {
+            offsets[n] *= length / counts[n];
+        }
+        return offset(shell, offsets);
+    }
+
+    private static Cage offset(Shell shell, double[] offsets) {
         List<Finding> findings = new ArrayList<>(CageFindings.withoutDirection(shell));
         double[] moves = shell.moves(offsets);
         findings.addAll(CageFindings.inverted(shell, moves, shell.directions));
-        if (distance == 0) {
+        findings.addAll(CageFindings.selfCrossings(shell, moves));
+        if (Arrays.stream(offsets).allMatch(o -> o == 0)) {
             findings.add(Finding.warning("no-reach", 1, "the cage lies on the low poly and has no reach, so rays look nowhere",
                     "set a reach on the cage", List.of()));
         }
-        return new Cage(mesh, shell.vertexPositions(moves), shell.vertexValues(offsets), shell.vertexDirections(), Findings.of(findings));
+        return new Cage(shell.mesh, shell.vertexPositions(moves), shell.vertexValues(offsets), shell.vertexDirections(),
+                Findings.of(findings), List.of());
     }
 
     /**
@@ -148,8 +192,9 @@ public final class Cage implements CageSource {
         List<Finding> findings = new ArrayList<>(CageFindings.split(shell, roof, moves));
         findings.addAll(CageFindings.inside(shell, moves));
         findings.addAll(CageFindings.inverted(shell, moves, directions));
+        findings.addAll(CageFindings.selfCrossings(shell, moves));
         return new Cage(shell.mesh, shell.vertexPositions(moves), shell.vertexValues(lengths), shell.vertexDirections(),
-                Findings.of(findings));
+                Findings.of(findings), List.of());
     }
 
     private static boolean samePolygons(Mesh a, Mesh b) {
@@ -215,7 +260,7 @@ public final class Cage implements CageSource {
             same[v] = (float) reach;
         }
         Findings kept = reach > 0 ? Findings.of(findings.stream().filter(f -> !f.kind().equals("no-reach")).toList()) : findings;
-        return new Cage(low, positions, same, directions, kept);
+        return new Cage(low, positions, same, directions, kept, conflicts);
     }
 
     @Override
@@ -249,6 +294,35 @@ public final class Cage implements CageSource {
     /** Returns what was noticed while this cage was made. */
     public Findings findings() {
         return findings;
+    }
+
+    /**
+     * Returns every place where this cage and the high poly that it was fitted to are in conflict: high-poly vertices left outside, by number, then
+     * crossings, by number. Empty for a certified cage, and for one that was not fitted: {@link CageCheck#report} lists those of any.
+     */
+    public List<CageConflict> conflicts() {
+        return conflicts;
+    }
+
+    /**
+     * Returns for every vertex the largest angle, in degrees, between the way to the cage and the normal of a face around it.
+     *
+     * @shape one entry a low-poly vertex; 0 where no triangle with area uses it
+     */
+    public float[] slants() {
+        Shell shell = Shell.of(low);
+        double[] ways = new double[3 * shell.nodeCount];
+        for (int n = 0; n < shell.nodeCount; n++) {
+            double square = 0;
+            for (int k = 0; k < 3; k++) {
+                ways[3 * n + k] = positions[3 * shell.vertexOf[n] + k] - shell.xyz[3 * n + k];
+                square += ways[3 * n + k] * ways[3 * n + k];
+            }
+            for (int k = 0; k < 3; k++) {
+                ways[3 * n + k] = square > 0 ? ways[3 * n + k] / Math.sqrt(square) : directions[3 * shell.vertexOf[n] + k];
+            }
+        }
+        return shell.vertexValues(CageCheck.slants(shell, ways));
     }
 
     /** Returns the low poly's topology, parts and UVs with the cage's positions, for writing; normals and tangents are left out. */

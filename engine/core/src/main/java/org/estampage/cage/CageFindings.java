@@ -5,6 +5,8 @@ import java.util.List;
 import java.util.Locale;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
 
 /** What is said about a cage from the cage and its low poly alone. */
 final class CageFindings {
@@ -44,6 +46,24 @@ final class CageFindings {
                 : List.of(Finding.warning("inverted-cage-prisms", count,
                         "over " + counted(count, "low-poly triangle", "low-poly triangles") + " the space up to the cage folds over itself",
                         "use a smaller offset or a fitted cage, or refine the low poly there", places));
+    }
+
+    static List<Finding> selfCrossings(Shell shell, double[] moves) {
+        Mesh nothing = Mesh.builder(new float[0], new int[0]).build();
+        return selfCrossings(new Crossings(nothing, null, shell.nodePositions(moves), shell.triangles, Task.silent()).findOwn());
+    }
+
+    static List<Finding> selfCrossings(long[] pairs) {
+        List<Place> places = new ArrayList<>();
+        for (long pair : pairs) {
+            add(places, new Place.Element("triangle", pair >>> 32));
+        }
+        return pairs.length == 0
+                ? List.of()
+                : List.of(Finding.warning("cage-self-crossings", pairs.length,
+                        counted(pairs.length, "pair of cage triangles crosses", "pairs of cage triangles cross"),
+                        "use smaller offsets where two parts of the low poly face each other: a ray from there starts inside the other part",
+                        places));
     }
 
     static double prism(Shell shell, double[] moves, double[] directions, int t) {

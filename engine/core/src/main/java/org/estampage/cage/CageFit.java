@@ -5,8 +5,10 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Objects;
 import org.estampage.bvh.Bvh;
+import org.estampage.bvh.Facing;
+import org.estampage.bvh.HitBatch;
+import org.estampage.bvh.RayBatch;
 import org.estampage.bvh.RayTracer;
-import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.mesh.InvalidMeshException;
 import org.estampage.mesh.Mesh;
@@ -20,8 +22,8 @@ import org.jspecify.annotations.Nullable;
  * Fits the smallest cage around a low poly that takes in all of a high poly that it can, without folding over itself.
  *
  * <p>Every welded vertex moves in the direction whose worst angle with the facets around it is smallest. The cage starts close to the low poly and is
- * raised where high-poly vertices stand out, then lowered as far as nothing escapes, and raised again where its own points lie under the high poly. Where
- * raising would fold it, it stays lower, and the findings say what stands out there and by how much. The reach inwards is found by rays.
+ * raised where high-poly vertices stand out, then lowered as far as nothing escapes, and raised again where its own points lie under the high poly, and
+ * where a triangle of the one still meets a triangle of the other, which is tested exactly. Where raising would fold it, it stays lower, and the findings say what stands out there and by how much. The reach inwards is found by rays.
  *
  * @units mesh units; fractions are of the high poly's bounding-box diagonal
  * @threads confined; {@link #build} works on the caller's fork-join pool or the common one, and gives the same cage on any number of threads
@@ -47,6 +49,9 @@ public final class CageFit implements CageSource {
     /** Vertices above this part of the cage's height can come out while the cage is lowered: 1 / 0.8⁴, rounded up. */
     private static final double IN_DANGER = 2.5;
     private static final int UNBURY_ROUNDS = 8;
+    private static final int UNCROSS_ROUNDS = 24;
+    /** Where a far sheet of the low poly faces a vertex, the cage starts, and is smoothed, up to this part of the way at most, so as to leave it room. */
+    private static final double GAP_PART = 0.45;
     private static final double REPAIR_FACTOR = 0.85;
     private static final int REPAIR_ROUNDS = 60;
     /** The reach is at least this part of the offset. */
@@ -60,6 +65,9 @@ public final class CageFit implements CageSource {
     private @Nullable RayTracer tracer;
     private @Nullable Double reach;
     private double margin = 1e-5;
+    private double largestOffset = Double.POSITIVE_INFINITY;
+    private float @Nullable [] offsetLimits;
+    private double slantLimit = CageCheck.SLANT_LIMIT;
     private Task task = Task.silent();
 
     private CageFit(MeshSource low, List<MeshSource> highs) {
@@ -108,6 +116,51 @@ public final class CageFit implements CageSource {
     }
 
     /**
+     * Sets how far out the cage may be at most. What stands out farther is left outside, and stands among the conflicts.
+     *
+     * @param length in mesh units
+     * @throws IllegalArgumentException if it is not above 0
+     */
+    public CageFit largestOffset(double length) {
+        if (!(length > 0)) {
+            throw new IllegalArgumentException("largestOffset = " + length + " must be above 0");
+        }
+        largestOffset = length;
+        return this;
+    }
+
+    /**
+     * Sets how far out the cage may be at most at each vertex. Of vertices at one position, the smallest limit counts. Together with
+     * {@link #largestOffset}, the smaller one does.
+     *
+     * @param lengths one a low-poly vertex, in mesh units; infinite for no limit; copied
+     * @throws IllegalArgumentException if one is not above 0
+     */
+    public CageFit offsetLimits(float[] lengths) {
+        for (int v = 0; v < lengths.length; v++) {
+            if (!(lengths[v] > 0)) {
+                throw new IllegalArgumentException("lengths[" + v + "] = " + lengths[v] + " must be above 0");
+            }
+        }
+        offsetLimits = lengths.clone();
+        return this;
+    }
+
+    /**
+     * Sets the slant above which a low-poly vertex is listed in the finding {@code steep-cage-rays}. The preset is {@value CageCheck#SLANT_LIMIT}.
+     *
+     * @param degrees between a ray and the normal of a face
+     * @throws IllegalArgumentException if it is not 0 … 180
+     */
+    public CageFit slantLimit(double degrees) {
+        if (!(degrees >= 0 && degrees <= 180)) {
+            throw new IllegalArgumentException("slantLimit = " + degrees + " must be 0 … 180 degrees");
+        }
+        slantLimit = degrees;
+        return this;
+    }
+
+    /**
      * Lends a tracer of the high poly that exists already.
      *
      * @throws IllegalStateException if there are several high polys
@@ -130,7 +183,8 @@ public final class CageFit implements CageSource {
      * Fits the cage. Its findings hold the verification by {@link CageCheck}.
      *
      * @throws InvalidMeshException                       if a mesh has no triangles, or positions that are not finite
-     * @throws IllegalArgumentException                   if the lent tracer has more triangles than the high poly
+     * @throws IllegalArgumentException                   if the lent tracer has more triangles than the high poly, or there are not as many offset limits
+     *                                                    as low-poly vertices
      * @throws java.util.concurrent.CancellationException if the task was cancelled
      */
     @Override
@@ -146,15 +200,23 @@ public final class CageFit implements CageSource {
             throw new IllegalArgumentException("the lent tracer has " + highTracer.triangleCount() + " triangles, the high poly "
                     + high.triangleCount());
         }
+        if (offsetLimits != null && offsetLimits.length != floor.vertexCount()) {
+            throw new IllegalArgumentException("offsetLimits has " + offsetLimits.length + " entries, must have one a low-poly vertex, "
+                    + floor.vertexCount());
+        }
         Shell shell = Shell.of(floor);
-        Feet feet = Feet.of(shell, high, Bvh.build(floor, task), task);
-        return new Fit(shell, feet, high, highTracer).run();
+        RayTracer lowTracer = Bvh.build(floor, task);
+        Feet feet = Feet.of(shell, high, lowTracer, task);
+        return new Fit(shell, feet, high, lowTracer, highTracer).run();
     }
 
     /** The state of one fit: an offset a node, and the offset that repair allows it at most. */
     private final class Fit {
         private final Shell shell;
         private final Feet feet;
+        private final Mesh high;
+        private final int @Nullable [] order;
+        private final RayTracer lowTracer;
         private final CageRays rays;
         private final Escapes escapes;
         private final double diagonal;
@@ -163,11 +225,16 @@ public final class CageFit implements CageSource {
         private final double air;
         private double[] offsets;
         private final double[] caps;
+        /** Up to where a node goes without need. */
+        private final double[] room;
         private int smoothed;
 
-        Fit(Shell shell, Feet feet, Mesh high, RayTracer highTracer) {
+        Fit(Shell shell, Feet feet, Mesh high, RayTracer lowTracer, RayTracer highTracer) {
             this.shell = shell;
             this.feet = feet;
+            this.high = high;
+            order = Neighbours.order(high, task);
+            this.lowTracer = lowTracer;
             diagonal = high.bounds().diagonal();
             air = margin * diagonal;
             start = Math.max(START * diagonal, air);
@@ -175,23 +242,82 @@ public final class CageFit implements CageSource {
             rays = new CageRays(shell, high, highTracer, task);
             escapes = new Escapes(feet, shell.directions, air, task);
             offsets = new double[shell.nodeCount];
-            caps = new double[shell.nodeCount];
+            caps = limits();
+            room = room();
+        }
+
+        private double[] limits() {
+            double[] limits = new double[shell.nodeCount];
+            Arrays.fill(limits, largestOffset);
+            for (int v = 0; v < shell.nodes.length && offsetLimits != null; v++) {
+                if (shell.nodes[v] >= 0) {
+                    limits[shell.nodes[v]] = Math.min(limits[shell.nodes[v]], offsetLimits[v]);
+                }
+            }
+            return limits;
+        }
+
+        /** Looks from every node along its direction for a sheet of the low poly that faces it. */
+        private double[] room() {
+            RayBatch rays = new RayBatch(shell.nodeCount);
+            for (int n = 0; n < shell.nodeCount; n++) { // beyond the faces around the node itself
+                rays.add((float) shell.xyz[3 * n], (float) shell.xyz[3 * n + 1], (float) shell.xyz[3 * n + 2],
+                        (float) shell.directions[3 * n],
+                        (float) shell.directions[3 * n + 1], (float) shell.directions[3 * n + 2], (float) (LEAST_REPAIRED * diagonal),
+                        Float.POSITIVE_INFINITY);
+            }
+            HitBatch hits = new HitBatch(shell.nodeCount);
+            lowTracer.closestHits(rays, Facing.FRONT, hits);
+            double[] found = new double[shell.nodeCount];
+            for (int n = 0; n < found.length; n++) {
+                found[n] = hits.triangle[n] < 0 ? Double.POSITIVE_INFINITY : GAP_PART * hits.t[n];
+            }
+            return found;
         }
 
         Cage run() {
-            Arrays.fill(offsets, start);
-            Arrays.fill(caps, Double.POSITIVE_INFINITY);
+            for (int n = 0; n < offsets.length; n++) {
+                offsets[n] = Math.min(Math.min(start, room[n]), caps[n]);
+            }
             repair();
             raiseUntilInside();
             lower();
             unbury();
             raiseUntilInside();
+            uncross();
             double[] reaches = reaches();
             Cage cage = new Cage(shell.mesh, shell.vertexPositions(shell.moves(offsets)), shell.vertexValues(reaches),
                     shell.vertexDirections(),
-                    Findings.none());
-            List<Finding> findings = CageCheck.findings(shell, feet, rays, cage, task);
-            return new Cage(cage.low(), cage.positions(), cage.reaches(), cage.directions(), Findings.of(findings));
+                    Findings.none(), List.of());
+            CageReport report = CageCheck.report(feet, high, order, lowTracer, rays, cage, slantLimit, task);
+            return new Cage(cage.low(), cage.positions(), cage.reaches(), cage.directions(), report.findings(), report.conflicts());
+        }
+
+        /**
+         * Raises where a high-poly triangle meets the cage though all vertices are inside, until none does or caps hold back all that would help.
+         */
+        private void uncross() {
+            int @Nullable [] some = null;
+            for (int round = 0; round < UNCROSS_ROUNDS; round++) {
+                double[] moves = shell.moves(offsets);
+                float[] roof = shell.nodePositions(moves);
+                long[] pairs = new Crossings(high, order, roof, shell.triangles, task).find(some);
+                if (pairs.length == 0 && some == null) {
+                    return;
+                }
+                double[] rises = new double[shell.nodeCount];
+                Overhangs overhangs = new Overhangs(shell, shell.directions, high, lowTracer, roof);
+                for (long pair : pairs) {
+                    overhangs.measure(pair, air, rises);
+                }
+                boolean risen = rise(rises, RISE_FACTOR, caps);
+                if (!risen && some == null) {
+                    return;
+                }
+                repair();
+                // first only those that crossed, then all again: a rising cage can meet others
+                some = risen ? Arrays.stream(pairs).mapToInt(pair -> (int) (pair >>> 32)).distinct().toArray() : null;
+            }
         }
 
         /** Raises until no vertex is outside, or caps hold back all that would help. */
@@ -294,7 +420,7 @@ public final class CageFit implements CageSource {
                 }
             }
             for (int n = 0; n < offsets.length; n++) {
-                offsets[n] = Math.max(offsets[n], Math.min(caps[n], 0.5 * sums[n] / counts[n]));
+                offsets[n] = Math.max(offsets[n], Math.min(Math.min(caps[n], room[n]), 0.5 * sums[n] / counts[n]));
             }
         }
 

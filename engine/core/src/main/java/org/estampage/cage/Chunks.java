@@ -16,8 +16,18 @@ final class Chunks {
     private Chunks() {
     }
 
+    /** Returns into how many pieces entries are cut. */
+    static int count(int entries) {
+        return (entries + SIZE - 1) / SIZE;
+    }
+
+    /** Returns the number of the piece that starts at an entry. */
+    static int number(int start) {
+        return start / SIZE;
+    }
+
     static void run(int count, Task.Stage stage, Work work) {
-        int chunks = (count + SIZE - 1) / SIZE;
+        int chunks = count(count);
         IntStream.range(0, chunks).parallel().forEach(c -> {
             int start = c * SIZE;
             int end = Math.min(count, start + SIZE);

@@ -24,8 +24,6 @@ import org.estampage.task.Task;
 final class Escapes {
     /** Beside this part of the diagonal the cage counts as lying on the low poly; a few roundings of a float coordinate. */
     private static final double ON_SURFACE = 1e-6;
-    /** Keeps one slanted corner from taking all of a rise. */
-    private static final double LEAST_SLOPE = 0.1;
 
     static final byte INSIDE = 0;
     static final byte NEAR = 1;
@@ -71,10 +69,7 @@ final class Escapes {
     /** Sets the cage, as moves from the low poly, xyz a node. */
     void cage(double[] newMoves) {
         moves = newMoves;
-        float[] p = new float[3 * shell.nodeCount];
-        for (int i = 0; i < p.length; i++) {
-            p[i] = (float) (shell.xyz[i] + newMoves[i]);
-        }
+        float[] p = shell.nodePositions(newMoves);
         cagePositions = p;
         cage = Bvh.build(Mesh.builder(p, shell.triangles).build(), task);
     }
@@ -221,11 +216,10 @@ final class Escapes {
     }
 
     private void alongDirection(int i, double excess, Scratch s) {
-        int c = 3 * feet.triangles[i];
         s.weights[0] = 1.0 - feet.b1[i] - feet.b2[i];
         s.weights[1] = feet.b1[i];
         s.weights[2] = feet.b2[i];
-        raise(c, excess, 0, 0, 0, s);
+        Rises.note(shell, directions, feet.triangles[i], s.weights, excess, 0, 0, 0, s.rises);
     }
 
     private void flush(Scratch s) {
@@ -250,7 +244,7 @@ final class Escapes {
             s.weights[1] = Math.max(0, s.hits.b1[r]);
             s.weights[2] = Math.max(0, s.hits.b2[r]);
             s.weights[0] = Math.max(0, 1 - s.weights[1] - s.weights[2]);
-            raise(3 * t, excess, s.unit[0], s.unit[1], s.unit[2], s);
+            Rises.note(shell, directions, t, s.weights, excess, s.unit[0], s.unit[1], s.unit[2], s.rises);
         }
         s.rays.size = 0;
     }
@@ -266,25 +260,6 @@ final class Escapes {
         double length = Math.sqrt(dest[0] * dest[0] + dest[1] * dest[1] + dest[2] * dest[2]);
         for (int k = 0; k < 3; k++) {
             dest[k] = length > 0 ? dest[k] / length : 0;
-        }
-    }
-
-    /**
-     * Notes the smallest rises of three corners, in the least-squares sense, that lift a point of their triangle by {@code excess} along
-     * the normal; without a normal, along the directions.
-     */
-    private void raise(int corner, double excess, double nx, double ny, double nz, Scratch s) {
-        boolean along = nx == 0 && ny == 0 && nz == 0;
-        double square = 0;
-        for (int k = 0; k < 3; k++) {
-            int n = 3 * shell.triangles[corner + k];
-            double slope = along ? 1 : Math.max(LEAST_SLOPE, nx * directions[n] + ny * directions[n + 1] + nz * directions[n + 2]);
-            s.weights[k] *= slope;
-            square += s.weights[k] * s.weights[k];
-        }
-        for (int k = 0; k < 3; k++) {
-            int n = shell.triangles[corner + k];
-            s.rises[n] = Math.max(s.rises[n], excess * s.weights[k] / square);
         }
     }
 }

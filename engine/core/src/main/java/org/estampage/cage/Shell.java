@@ -160,6 +160,15 @@ final class Shell {
         return moves;
     }
 
+    /** Returns the cage positions of the nodes as they are stored: rounded to floats. */
+    float[] nodePositions(double[] moves) {
+        float[] out = new float[moves.length];
+        for (int i = 0; i < out.length; i++) {
+            out[i] = (float) (xyz[i] + moves[i]);
+        }
+        return out;
+    }
+
     /** Returns the cage positions of all mesh vertices; vertices that no triangle uses stay where they are. */
     float[] vertexPositions(double[] moves) {
         float[] out = mesh.positions().clone();

@@ -1,0 +1,78 @@
+package org.estampage.cage;
+
+import java.util.Arrays;
+import org.estampage.mesh.Bounds;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
+import org.jspecify.annotations.Nullable;
+
+/** An order of a mesh's triangles in which neighbours stand together. */
+final class Neighbours {
+    /** Bits an axis of the Morton code. */
+    private static final int BITS = 10;
+    private static final int GROUP = 64;
+    /** Every so many groups are looked at to see whether the mesh's own order will do. */
+    private static final int SKIPPED = 16;
+    /** 64 triangles side by side make a patch about 6 to 8 triangles wide; in a strip, 32. */
+    private static final double WIDE = 48;
+
+    private Neighbours() {
+    }
+
+    /** Returns the triangles in Morton order of their middles, or null when groups of 64 in the mesh's own order are small enough. */
+    static int @Nullable [] order(Mesh mesh, Task task) {
+        if (areTogether(mesh)) {
+            return null;
+        }
+        int count = mesh.triangleCount();
+        Bounds b = mesh.bounds();
+        double size = Math.max((double) b.maxX() - b.minX(), Math.max((double) b.maxY() - b.minY(), (double) b.maxZ() - b.minZ()));
+        double scale = size > 0 ? ((1 << BITS) - 1) / (3 * size) : 0;
+        double x0 = 3.0 * b.minX(), y0 = 3.0 * b.minY(), z0 = 3.0 * b.minZ();
+        float[] p = mesh.positions();
+        int[] c = mesh.positionIndices();
+        long[] keys = new long[count];
+        Chunks.run(count, task.stage("neighbouring triangles", count), (start, end) -> {
+            for (int t = start; t < end; t++) {
+                int i = 3 * c[3 * t], j = 3 * c[3 * t + 1], k = 3 * c[3 * t + 2];
+                int x = (int) (scale * ((double) p[i] + p[j] + p[k] - x0));
+                int y = (int) (scale * ((double) p[i + 1] + p[j + 1] + p[k + 1] - y0));
+                int z = (int) (scale * ((double) p[i + 2] + p[j + 2] + p[k + 2] - z0));
+                keys[t] = (long) (spread(x) | spread(y) << 1 | spread(z) << 2) << 32 | t;
+            }
+        });
+        Arrays.parallelSort(keys);
+        int[] order = new int[count];
+        for (int i = 0; i < count; i++) {
+            order[i] = (int) keys[i];
+        }
+        return order;
+    }
+
+    private static boolean areTogether(Mesh mesh) {
+        double groups = 0, triangles = 0;
+        float[] box = new float[6];
+        for (int from = 0; from + GROUP <= mesh.triangleCount(); from += SKIPPED * GROUP) {
+            Crossings.box(mesh, null, from, from + GROUP, box);
+            groups += GROUP * width(box);
+            for (int t = from; t < from + GROUP; t++) {
+                Crossings.box(mesh, null, t, t + 1, box);
+                triangles += width(box);
+            }
+        }
+        return groups <= WIDE * triangles;
+    }
+
+    private static double width(float[] box) {
+        return Math.max((double) box[3] - box[0], Math.max((double) box[4] - box[1], (double) box[5] - box[2]));
+    }
+
+    /** Returns ten bits with two zeros between each. */
+    private static int spread(int bits) {
+        int x = bits & 0x3ff;
+        x = (x | x << 16) & 0x030000ff;
+        x = (x | x << 8) & 0x0300f00f;
+        x = (x | x << 4) & 0x030c30c3;
+        return (x | x << 2) & 0x09249249;
+    }
+}
