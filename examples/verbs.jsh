@@ -35,13 +35,14 @@ save(low, out + "/low.obj");
 save(offset, out + "/cage.obj");
 var imported = importedCage(low, load(out + "/cage.obj"));
 IO.println(check(low, high, fitted).size() + " findings about the cage");
+save(cagePicture(low, high, offset), out + "/cage.png", bits(8));
 
 // Every map, into files of two depths.
 var result = bake(low, high).cage(fitted).size(size).samples(2).padding(8).threads(2)
         .maps(normal(), objectNormal(), height(), occlusion(16).reach(reach), position(), coverage()).run();
 save(result, out + "/maps/bollard");
 save(result, out + "/maps-8/bollard", bits(8), greenDown());
-var quick = bake(low, high).cage(offset).size(size, size / 2).depth(0.03).run();
+var quick = bake(low, high).cage(offset).size(size, size / 2).depth(0.03).rayBlend(1).run();
 IO.println(quick.map("normal") + ", height range " + result.range("height"));
 
 // Images: as stored, as normals, as colours.

@@ -70,6 +70,12 @@ public final class BakeCall {
         return this;
     }
 
+    /** Sets how far rays are straightened over flat panels, away from the bends: 0, the default, to 1. */
+    public BakeCall rayBlend(double amount) {
+        job.rayBlend(amount);
+        return this;
+    }
+
     /** Lets each part of the low poly see only the high-poly parts of its name. */
     public BakeCall pairByName() {
         job.pairByName();

@@ -25,7 +25,10 @@ final class Help {
                 "unwrap(low).seamsByAngle(50).gutterTexels(16).size(2048)");
         put("smooth", "the mesh with all edges smooth", "smooth(low)");
         put("hardEdges", "the mesh with hard edges where it turns by more than an angle in degrees", "hardEdges(low, 40)");
-        put("cage", "an envelope: fitted around both meshes, or the low poly's own offset", "cage(low, high), cage(low).offset(0.02)");
+        put("cage", "an envelope: fitted around both meshes, or the low poly's own offset",
+                "cage(low, high), cage(low).offset(0.02), cage(low).offset(\"push\", 0, 0.1)");
+        put("cagePicture", "a cage around its high poly from four sides, with what stands out, folds, crosses or leans too far marked",
+                "save(cagePicture(low, high, c), \"cage.png\")");
         put("importedCage", "an envelope made elsewhere with the low poly's vertices and faces in its order",
                 "importedCage(low, load(\"cage.obj\"))");
         put("bake", "carries the high poly's detail onto maps of the low poly; .run() does it",

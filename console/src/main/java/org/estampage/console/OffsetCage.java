@@ -13,4 +13,9 @@ public record OffsetCage(MeshSource low) {
     public Cage offset(double distance) {
         return Cage.offset(low, distance);
     }
+
+    /** Returns the cage at a distance that stands in a channel of a colour set, 0 to 1, times a length. */
+    public Cage offset(String colourSet, int channel, double length) {
+        return Cage.offset(low, colourSet, channel, length);
+    }
 }

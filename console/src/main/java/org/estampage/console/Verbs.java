@@ -10,6 +10,7 @@ import org.estampage.bake.BakeResult;
 import org.estampage.cage.Cage;
 import org.estampage.cage.CageCheck;
 import org.estampage.cage.CageFit;
+import org.estampage.cage.CagePicture;
 import org.estampage.cage.CageSource;
 import org.estampage.finding.Findings;
 import org.estampage.handover.MapFiles;
@@ -193,6 +194,12 @@ public final class Verbs {
     /** Returns what is worth knowing about a mesh. */
     public static Findings check(MeshSource mesh) {
         return MeshCheck.check(mesh.build());
+    }
+
+    /** Returns a picture of a cage between two meshes, from four sides, with what is wrong marked. */
+    public static FloatImage cagePicture(MeshSource low, MeshSource high, CageSource cage) {
+        Session session = Session.current();
+        return CagePicture.draw(low, high, session.present(cage), 1024, CageCheck.SLANT_LIMIT, session.task());
     }
 
     /** Returns what is worth knowing about a cage between two meshes. */

@@ -36,6 +36,7 @@ public final class BakeJob {
     private final int samplesPerSide;
     private final int padding;
     private final double depth;
+    private final double rayBlend;
     private final List<SurfaceMap> maps;
     private final FrameRule frameRule;
     private final HitRule hitRule;
@@ -52,6 +53,7 @@ public final class BakeJob {
         this.samplesPerSide = b.samplesPerSide;
         this.padding = b.padding;
         this.depth = b.depth;
+        this.rayBlend = b.rayBlend;
         this.maps = List.copyOf(b.maps);
         this.frameRule = b.frameRule;
         this.hitRule = b.hitRule;
@@ -120,6 +122,11 @@ public final class BakeJob {
         return depth;
     }
 
+    /** Returns how far rays over flat panels are straightened: 0 not at all, 1 fully. */
+    public double rayBlend() {
+        return rayBlend;
+    }
+
     /** Returns the maps. */
     public List<SurfaceMap> maps() {
         return maps;
@@ -160,6 +167,7 @@ public final class BakeJob {
         private int samplesPerSide = 2;
         private int padding = Padding.EVERYWHERE;
         private double depth = Double.NaN;
+        private double rayBlend;
         private final List<SurfaceMap> maps = new ArrayList<>();
         private FrameRule frameRule = FrameRule.AS_INTERPOLATED;
         private HitRule hitRule = HitRule.FIRST_FRONT_FACE;
@@ -237,6 +245,21 @@ public final class BakeJob {
                 throw new IllegalArgumentException("depth = " + length + " must be a length of 0 or more that fits a float");
             }
             depth = length;
+            return this;
+        }
+
+        /**
+         * Sets how far rays are straightened over flat panels of the low poly, away from its bends: 0, the default, leaves them to the cage; 1 lets them
+         * follow the facet's normal, so that raised or sunk detail there stays where it is. Close to an edge that bends they keep the cage's direction,
+         * so that no seam opens. They start where they meet the cage.
+         *
+         * @throws IllegalArgumentException if it is not 0 … 1
+         */
+        public Builder rayBlend(double amount) {
+            if (!(amount >= 0 && amount <= 1)) {
+                throw new IllegalArgumentException("rayBlend = " + amount + " must be 0 … 1");
+            }
+            rayBlend = amount;
             return this;
         }
 

@@ -134,7 +134,11 @@ public final class Baker {
                 .orElseGet(() -> CageFit.around(job.low(), highPoly.all).tracer(Objects.requireNonNull(whole)).task(task).build());
         findings.addAll(cage.findings());
         LowPoly lowPoly = new LowPoly(low, cage, normals, tangents, job.depth());
-        Scene scene = scene(job, lowPoly, highPoly, raster, whole, task, memory);
+        RayBlend blend = job.rayBlend() > 0 ? new RayBlend(low, cage, job.rayBlend(), job.depth(), task) : null;
+        if (blend != null) {
+            memory.add(blend.cage.bytes());
+        }
+        Scene scene = scene(job, lowPoly, highPoly, raster, blend, whole, task, memory);
         memory.add(threads * BlockWorker.bytes(Math.min(blockSide, job.width()) * Math.min(blockSide, job.height()),
                 job.samplesPerSide() * job.samplesPerSide(), queries));
         clock.stage("cage");
@@ -183,10 +187,10 @@ public final class Baker {
         return built;
     }
 
-    private static Scene scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayTracer whole, Task task,
-            HeldMemory memory) {
+    private static Scene scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayBlend blend,
+            @Nullable RayTracer whole, Task task, HeldMemory memory) {
         if (!job.isPairedByName()) {
-            return new Scene(job, low, high, raster, whole, new @Nullable RayTracer[] {whole}, new int[0]);
+            return new Scene(job, low, high, raster, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
         }
         Labels labels = job.low().partLabels();
         @Nullable
@@ -202,7 +206,7 @@ public final class Baker {
                         : held(Bvh.build(high.all, seen, task), memory);
             }
         }
-        return new Scene(job, low, high, raster, whole, tracers, ofTriangle);
+        return new Scene(job, low, high, raster, blend, whole, tracers, ofTriangle);
     }
 
     private List<BlockWorker> bakeBlocks(Scene scene, List<FloatImage> images, Mask covered, Mask hit, Mask full, Task task) {

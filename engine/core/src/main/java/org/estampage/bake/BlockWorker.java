@@ -34,6 +34,7 @@ final class BlockWorker {
     private final int[] hemisphereOwner = new int[HEMISPHERES];
     private final RaySlots slots = new RaySlots();
     private final float[] start = new float[3];
+    private final double[] outwards = new double[3];
     /** Where the rays of each hit's hemispheres start, xyz; set when there are queries. */
     private float[] starts = new float[0];
 
@@ -91,6 +92,9 @@ final class BlockWorker {
         makeRoom(count);
         order.begin(w, h);
         aim(count);
+        if (scene.blend != null) {
+            straighten(scene.blend, count);
+        }
         if (scene.job.hitRule().nearest()) {
             trace(false);
             trace(true);
@@ -182,6 +186,52 @@ final class BlockWorker {
             outward[s] = (float) length;
             inward[s] = b0 * low.reaches[c] + b1 * low.reaches[c + 1] + b2 * low.reaches[c + 2];
         }
+    }
+
+    /** Straightens the rays of all samples, and lets them start where they leave the cage. */
+    private void straighten(RayBlend blend, int count) {
+        rays.size = 0;
+        for (int s = 0; s < count; s++) {
+            int t = samples.triangle[s];
+            float px = originX[s] + outward[s] * directionX[s], py = originY[s] + outward[s] * directionY[s],
+                    pz = originZ[s] + outward[s] * directionZ[s];
+            outwards[0] = -directionX[s];
+            outwards[1] = -directionY[s];
+            outwards[2] = -directionZ[s];
+            double before = outward[s];
+            if (!blend.straighten(t, px, py, pz, outwards)) {
+                continue;
+            }
+            // as high above the surface as before, where no cage is met: at an open border
+            double steeper = -(outwards[0] * directionX[s] + outwards[1] * directionY[s] + outwards[2] * directionZ[s]);
+            directionX[s] = (float) -outwards[0];
+            directionY[s] = (float) -outwards[1];
+            directionZ[s] = (float) -outwards[2];
+            start(s, px, py, pz, (float) (before * steeper));
+            rayOwner[rays.size] = s;
+            rays.add(px, py, pz, -directionX[s], -directionY[s], -directionZ[s], 0f, Float.POSITIVE_INFINITY);
+            if (rays.size == rays.capacity()) {
+                leave(blend);
+            }
+        }
+        leave(blend);
+    }
+
+    private void leave(RayBlend blend) {
+        blend.cage.closestHits(rays, Facing.BACK, hits);
+        for (int r = 0; r < rays.size; r++) {
+            if (hits.triangle[r] >= 0) {
+                start(rayOwner[r], rays.originX[r], rays.originY[r], rays.originZ[r], hits.t[r]);
+            }
+        }
+        rays.size = 0;
+    }
+
+    private void start(int s, float px, float py, float pz, float out) {
+        originX[s] = px - out * directionX[s];
+        originY[s] = py - out * directionY[s];
+        originZ[s] = pz - out * directionZ[s];
+        outward[s] = out;
     }
 
     private static float mix(float[] corners, int at, float b0, float b1, float b2) {

@@ -17,6 +17,8 @@ final class Scene {
     final LowPoly low;
     final HighPoly high;
     final UvRaster raster;
+    /** Straightens rays; null where the job asks for none. */
+    final @Nullable RayBlend blend;
     /** Sees all parts of all high polys: what occludes; null where nothing asks for that. */
     private final @Nullable RayTracer whole;
     /** What the low-poly parts see: one for all, or one a part with null for parts without triangles. */
@@ -28,12 +30,13 @@ final class Scene {
     /** For each map the numbers of its queries in {@link #queries}. */
     final int[][] queriesOfMap;
 
-    Scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayTracer whole, @Nullable RayTracer[] tracers,
-            int[] tracerOfTriangle) {
+    Scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayBlend blend, @Nullable RayTracer whole,
+            @Nullable RayTracer[] tracers, int[] tracerOfTriangle) {
         this.job = job;
         this.low = low;
         this.high = high;
         this.raster = raster;
+        this.blend = blend;
         this.whole = whole;
         this.tracers = tracers;
         this.tracerOfTriangle = tracerOfTriangle;

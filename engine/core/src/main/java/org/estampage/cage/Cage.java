@@ -311,18 +311,7 @@ public final class Cage implements CageSource {
      */
     public float[] slants() {
         Shell shell = Shell.of(low);
-        double[] ways = new double[3 * shell.nodeCount];
-        for (int n = 0; n < shell.nodeCount; n++) {
-            double square = 0;
-            for (int k = 0; k < 3; k++) {
-                ways[3 * n + k] = positions[3 * shell.vertexOf[n] + k] - shell.xyz[3 * n + k];
-                square += ways[3 * n + k] * ways[3 * n + k];
-            }
-            for (int k = 0; k < 3; k++) {
-                ways[3 * n + k] = square > 0 ? ways[3 * n + k] / Math.sqrt(square) : directions[3 * shell.vertexOf[n] + k];
-            }
-        }
-        return shell.vertexValues(CageCheck.slants(shell, ways));
+        return shell.vertexValues(CageCheck.slants(shell, new CageCheck.Stored(shell, this).directions));
     }
 
     /** Returns the low poly's topology, parts and UVs with the cage's positions, for writing; normals and tangents are left out. */

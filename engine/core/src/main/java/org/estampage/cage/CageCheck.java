@@ -74,23 +74,9 @@ public final class CageCheck {
     static CageReport report(Feet feet, Mesh high, int @Nullable [] order, RayTracer lowTracer, CageRays rays, Cage cage, double slantLimit,
             Task task) {
         Shell shell = feet.shell;
-        // the cage as it is stored: rounded to floats
-        double[] moves = new double[3 * shell.nodeCount];
-        double[] lengths = new double[shell.nodeCount];
-        float[] roof = new float[3 * shell.nodeCount];
-        double[] directions = shell.directions.clone();
-        for (int n = 0; n < shell.nodeCount; n++) {
-            double square = 0;
-            for (int k = 0; k < 3; k++) {
-                roof[3 * n + k] = cage.positions()[3 * shell.vertexOf[n] + k];
-                moves[3 * n + k] = roof[3 * n + k] - shell.xyz[3 * n + k];
-                square += moves[3 * n + k] * moves[3 * n + k];
-            }
-            lengths[n] = Math.sqrt(square);
-            for (int k = 0; k < 3 && lengths[n] > 0; k++) {
-                directions[3 * n + k] = moves[3 * n + k] / lengths[n];
-            }
-        }
+        Stored stored = new Stored(shell, cage);
+        double[] moves = stored.moves, lengths = stored.lengths, directions = stored.directions;
+        float[] roof = stored.positions;
         Escapes escapes = new Escapes(feet, directions, 0, task);
         escapes.cage(moves);
         escapes.test(escapes.all(), 1);
@@ -110,6 +96,34 @@ public final class CageCheck {
         List<CageConflict> conflicts = new ArrayList<>(out);
         conflicts.addAll(crossing);
         return new CageReport(Findings.of(findings), conflicts);
+    }
+
+    /** A cage as it is stored, rounded to floats, a value a node: what every check must speak of. */
+    static final class Stored {
+        final float[] positions;
+        final double[] moves;
+        final double[] lengths;
+        /** Unit directions of the moves; where there is none, the shell's. */
+        final double[] directions;
+
+        Stored(Shell shell, Cage cage) {
+            positions = new float[3 * shell.nodeCount];
+            moves = new double[3 * shell.nodeCount];
+            lengths = new double[shell.nodeCount];
+            directions = shell.directions.clone();
+            for (int n = 0; n < shell.nodeCount; n++) {
+                double square = 0;
+                for (int k = 0; k < 3; k++) {
+                    positions[3 * n + k] = cage.positions()[3 * shell.vertexOf[n] + k];
+                    moves[3 * n + k] = positions[3 * n + k] - shell.xyz[3 * n + k];
+                    square += moves[3 * n + k] * moves[3 * n + k];
+                }
+                lengths[n] = Math.sqrt(square);
+                for (int k = 0; k < 3 && lengths[n] > 0; k++) {
+                    directions[3 * n + k] = moves[3 * n + k] / lengths[n];
+                }
+            }
+        }
     }
 
     private static List<CageConflict> outsiders(Feet feet, Escapes escapes) {

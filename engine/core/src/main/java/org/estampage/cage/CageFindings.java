@@ -36,7 +36,7 @@ final class CageFindings {
         List<Place> places = new ArrayList<>();
         long count = 0;
         for (int t = 0; t < shell.triangleCount; t++) {
-            if (shell.hasArea(t) && !(prism(shell, moves, directions, t) > LEAST_PRISM)) {
+            if (isInverted(shell, moves, directions, t)) {
                 count++;
                 add(places, new Place.Element("triangle", t));
             }
@@ -49,8 +49,13 @@ final class CageFindings {
     }
 
     static List<Finding> selfCrossings(Shell shell, double[] moves) {
+        return selfCrossings(ownCrossings(shell, moves));
+    }
+
+    /** Returns the pairs of cage triangles that cross, as {@link Crossings#findOwn} does. */
+    static long[] ownCrossings(Shell shell, double[] moves) {
         Mesh nothing = Mesh.builder(new float[0], new int[0]).build();
-        return selfCrossings(new Crossings(nothing, null, shell.nodePositions(moves), shell.triangles, Task.silent()).findOwn());
+        return new Crossings(nothing, null, shell.nodePositions(moves), shell.triangles, Task.silent()).findOwn();
     }
 
     static List<Finding> selfCrossings(long[] pairs) {
@@ -64,6 +69,10 @@ final class CageFindings {
                         counted(pairs.length, "pair of cage triangles crosses", "pairs of cage triangles cross"),
                         "use smaller offsets where two parts of the low poly face each other: a ray from there starts inside the other part",
                         places));
+    }
+
+    static boolean isInverted(Shell shell, double[] moves, double[] directions, int t) {
+        return shell.hasArea(t) && !(prism(shell, moves, directions, t) > LEAST_PRISM);
     }
 
     static double prism(Shell shell, double[] moves, double[] directions, int t) {

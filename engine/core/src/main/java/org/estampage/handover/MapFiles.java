@@ -76,6 +76,9 @@ public final class MapFiles {
         texts.put("Role", name);
         texts.put("Range", ranges(encoding));
         texts.put("Encoding", "raw = first + (second - first) * stored, a pair of Range a channel; stored = integer / (2^bits - 1)");
+        if (result.job().rayBlend() > 0) {
+            texts.put("Ray blend", Double.toString(result.job().rayBlend()));
+        }
         if (name.equals("normal")) {
             Mesh low = result.job().low();
             // New normals drop given tangents.
