@@ -4,6 +4,8 @@ module org.estampage.engine {
     requires transitive org.joml;
     requires static jdk.incubator.vector;
     requires java.desktop;
+    requires ejml.core;
+    requires ejml.dsparse;
 
     exports org.estampage.task;
     exports org.estampage.finding;
