@@ -28,7 +28,7 @@ class SmokeTest {
         assertThat(results).extracting(result -> result.getParams().getBenchmark().replaceAll(".*benchmarks\\.", ""))
                 .contains("ProjectionBenchmark.closestHits", "OcclusionBenchmark.hemispheres", "OcclusionBenchmark.anyHits",
                         "BuildBenchmark.build",
-                        "MeshReadBenchmark.read", "DecimateBenchmark.decimate");
+                        "MeshReadBenchmark.read", "DecimateBenchmark.decimate", "FlattenBenchmark.unwrap");
         assertThat(results).allSatisfy(result -> assertThat(result.getPrimaryResult().getScore()).isPositive());
     }
 
