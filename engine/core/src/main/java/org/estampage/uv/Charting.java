@@ -362,8 +362,8 @@ final class Charting {
     }
 
     private static double rectangle(LaidPiece c) {
-        Upright upright = Upright.of(c);
-        return upright.width * upright.height;
+        double[] best = BestRectangle.best(c.uv);
+        return best[2] * best[3];
     }
 
     /** Returns the pairs that may be sewn and have not failed, the most gainful first. */

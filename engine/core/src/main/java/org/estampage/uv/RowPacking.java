@@ -6,58 +6,53 @@ import java.util.List;
 import java.util.stream.IntStream;
 
 /**
- * Places charts by their bounding rectangles in rows, the highest first, on one or several tiles.
- *
- * <p>Neighbouring rectangles are a gutter apart and keep to the border's distance, in texels, so charts do, too. All charts have the same scale times
- * their own weight.
+ * Places charts by their smallest rectangles in rows, the highest first: quick, exact, and best where charts are rectangles.
  *
  * @threads confined
  */
 final class RowPacking {
-    /**
-     * Where charts may lie.
-     *
-     * @param width  of a tile, in texels
-     * @param height of a tile, in texels
-     * @param gutter between charts, in texels
-     * @param border to the tile's edges, in texels
-     * @param tiles  how many there are; the i-th lies at u = i mod 10, v = ⌊i / 10⌋
-     */
-    record Room(int width, int height, int gutter, int border, int tiles) {
-    }
-
     private static final int BISECTIONS = 60;
 
-    private final List<Upright> charts = new ArrayList<>();
-    private final double[] weight;
+    private final List<Chart> charts;
+    private final Room room;
+    /** Cosine, sine, width and height of each chart's best rectangle. */
+    private final double[][] best;
+    /** The lower left corner of that rectangle. */
+    private final double[][] corner;
     private final int[] order;
     private final int[] tile;
     private final double[] x;
     private final double[] y;
 
-    RowPacking(List<LaidPiece> pieces, double[] weight) {
-        for (LaidPiece piece : pieces) {
-            charts.add(Upright.of(piece));
-        }
-        this.weight = weight;
-        order = IntStream.range(0, weight.length).boxed().sorted(Comparator.comparingDouble(c -> -weight[c] * charts.get(c).height))
-                .mapToInt(c -> c).toArray();
-        tile = new int[weight.length];
-        x = new double[weight.length];
-        y = new double[weight.length];
+    RowPacking(List<Chart> charts, Room room) {
+        this.charts = charts;
+        this.room = room;
+        int n = charts.size();
+        best = new double[n][];
+        corner = new double[n][];
+        IntStream.range(0, n).parallel().forEach(c -> {
+            double[] uv = charts.get(c).uv;
+            best[c] = BestRectangle.best(uv);
+            corner[c] = BestRectangle.corner(uv, best[c][0], best[c][1]);
+        });
+        order = IntStream.range(0, n).boxed().sorted(Comparator.comparingDouble(c -> -charts.get(c).weight * best[c][3])).mapToInt(c -> c)
+                .toArray();
+        tile = new int[n];
+        x = new double[n];
+        y = new double[n];
     }
 
     /** Returns a scale, in texels a unit of the charts, that fits and is next to the largest one in rows; 0 where gutter and border leave no room. */
-    double largestScale(Room room) {
+    double largestScale() {
         double longest = 0;
-        for (int c = 0; c < weight.length; c++) {
-            longest = Math.max(longest, weight[c] * charts.get(c).width);
+        for (int c = 0; c < x.length; c++) {
+            longest = Math.max(longest, charts.get(c).weight * best[c][2]);
         }
-        double high = longest > 0 ? room.width / longest : 1;
+        double high = longest > 0 ? room.width() / longest : 1;
         double low = 0;
         for (int step = 0; step < BISECTIONS; step++) {
             double middle = (low + high) / 2;
-            if (fits(room, middle)) {
+            if (fits(middle)) {
                 low = middle;
             } else {
                 high = middle;
@@ -67,52 +62,45 @@ final class RowPacking {
     }
 
     /** Places all charts at a scale; returns whether they fit. */
-    boolean fits(Room room, double scale) {
-        double right = room.width - room.border;
-        double top = room.height - room.border;
-        double atX = room.border;
-        double atY = room.border;
+    boolean fits(double scale) {
+        double right = room.width() - room.border();
+        double top = room.height() - room.border();
+        double atX = room.border();
+        double atY = room.border();
         double row = 0;
         int at = 0;
         for (int c : order) {
-            double w = charts.get(c).width * scale * weight[c];
-            double h = charts.get(c).height * scale * weight[c];
-            if (atX > room.border && atX + w > right) {
-                atX = room.border;
-                atY += row + room.gutter;
+            double w = best[c][2] * scale * charts.get(c).weight;
+            double h = best[c][3] * scale * charts.get(c).weight;
+            if (atX > room.border() && atX + w > right) {
+                atX = room.border();
+                atY += row + room.gutter();
                 row = 0;
             }
-            if (atY > room.border && atY + h > top) {
+            if (atY > room.border() && atY + h > top) {
                 at++;
-                atX = room.border;
-                atY = room.border;
+                atX = room.border();
+                atY = room.border();
                 row = 0;
             }
-            if (at == room.tiles || atX + w > right || atY + h > top) {
+            if (at == room.tiles() || atX + w > right || atY + h > top) {
                 return false;
             }
             tile[c] = at;
             x[c] = atX;
             y[c] = atY;
-            atX += w + room.gutter;
+            atX += w + room.gutter();
             row = Math.max(row, h);
         }
         return true;
     }
 
-    /** Returns the UVs of each chart's vertices as {@link #fits} placed them. */
-    List<double[]> uvs(Room room, double scale) {
-        List<double[]> placed = new ArrayList<>();
-        for (int c = 0; c < weight.length; c++) {
-            double[] uv = charts.get(c).uv.clone();
-            int column = tile[c] % 10;
-            int row = tile[c] / 10;
-            for (int i = 0; i < uv.length; i += 2) {
-                // Rounding must not take a point off its tile.
-                uv[i] = column + Math.min(1, Math.max(0, (x[c] + uv[i] * scale * weight[c]) / room.width));
-                uv[i + 1] = row + Math.min(1, Math.max(0, (y[c] + uv[i + 1] * scale * weight[c]) / room.height));
-            }
-            placed.add(uv);
+    /** Returns where {@link #fits} placed them. */
+    List<Placement> placements(double scale) {
+        List<Placement> placed = new ArrayList<>();
+        for (int c = 0; c < x.length; c++) {
+            double s = scale * charts.get(c).weight;
+            placed.add(new Placement(best[c][0], best[c][1], s, x[c] - s * corner[c][0], y[c] - s * corner[c][1], tile[c]));
         }
         return placed;
     }

@@ -339,40 +339,56 @@ public final class Unwrap implements MeshSource {
         return assemble(mesh, surface, charts, pack(charts, weights, surface.unit), original, copies);
     }
 
-    private RowPacking.Room room(int newWidth, int newHeight) {
+    private Room room(int newWidth, int newHeight) {
         int gutter = gutterTexels.orElse(Math.max(1, Math.max(newWidth, newHeight) / 128));
-        return new RowPacking.Room(newWidth, newHeight, gutter, borderTexels.orElse((gutter + 1) / 2), tiles);
+        return new Room(newWidth, newHeight, gutter, borderTexels.orElse((gutter + 1) / 2), tiles);
     }
 
-    private Packed pack(List<LaidPiece> charts, double[] weights, double unit) {
-        RowPacking packing = new RowPacking(charts, weights);
-        RowPacking.Room room = room(width, height);
+    private Packed pack(List<LaidPiece> pieces, double[] weights, double unit) {
+        List<Chart> charts = new ArrayList<>();
+        for (int c = 0; c < weights.length; c++) {
+            charts.add(new Chart(pieces.get(c).uv, pieces.get(c).piece.corners, weights[c]));
+        }
+        Room room = room(width, height);
+        if (charts.isEmpty()) {
+            return new Packed(List.of(), room, 1);
+        }
         if (texelsPerUnit.isEmpty()) {
-            double scale = packing.largestScale(room);
-            if (!packing.fits(room, scale) || !(scale > 0)) {
+            List<Placement> placed = new Packing(charts, room, task).largest();
+            if (placed == null) {
                 throw new IllegalArgumentException(
                         "gutterTexels = " + room.gutter() + ", borderTexels = " + room.border() + " must leave room for "
                                 + charts.size() + " charts on " + width + " × " + height + " texels");
             }
-            return new Packed(packing.uvs(room, scale), room, scale / unit);
+            return packed(charts, placed, room, placed.get(0).scale() / weights[0] / unit);
         }
         double scale = texelsPerUnit.getAsDouble() * unit;
-        for (int side = 16; !sized && side <= 65536; side *= 2) {
-            room = room(side, side);
-            if (packing.fits(room, scale)) {
-                break;
-            }
+        List<Placement> placed = null;
+        if (sized) {
+            placed = new Packing(charts, room, task).at(scale);
         }
-        if (!packing.fits(room, scale)) {
+        for (int side = 16; !sized && placed == null && side <= 65536; side *= 2) {
+            room = room(side, side);
+            placed = new Packing(charts, room, task).at(scale);
+        }
+        if (placed == null) {
             throw new IllegalArgumentException(
                     "texelsPerUnit = " + texelsPerUnit.getAsDouble() + " must let all charts fit on " + room.tiles()
                             + " × " + room.width() + " × " + room.height() + " texels");
         }
-        return new Packed(packing.uvs(room, scale), room, texelsPerUnit.getAsDouble());
+        return packed(charts, placed, room, texelsPerUnit.getAsDouble());
+    }
+
+    private static Packed packed(List<Chart> charts, List<Placement> placed, Room room, double texelsPerUnit) {
+        List<double[]> uvs = new ArrayList<>();
+        for (int c = 0; c < placed.size(); c++) {
+            uvs.add(placed.get(c).uvs(charts.get(c), room));
+        }
+        return new Packed(uvs, room, texelsPerUnit);
     }
 
     /** Where all charts lie, on what, and with how many texels a mesh unit. */
-    private record Packed(List<double[]> uvs, RowPacking.Room room, double texelsPerUnit) {
+    private record Packed(List<double[]> uvs, Room room, double texelsPerUnit) {
     }
 
     /** The triangles that stand on three different places. */
