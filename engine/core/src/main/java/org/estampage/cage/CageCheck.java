@@ -64,15 +64,16 @@ public final class CageCheck {
         }
         InvalidMeshException.throwIfAny(problems);
         Shell shell = Shell.of(floor);
-        RayTracer lowTracer = Bvh.build(floor, task);
+        RayTracer lowTracer = Trees.small(floor, task);
         Feet feet = Feet.of(shell, dense, lowTracer, task);
         RayTracer tracer = Bvh.build(dense, task);
-        return report(feet, dense, Neighbours.order(dense, task), lowTracer, new CageRays(shell, dense, tracer, task), roof, slantLimit,
+        return report(feet, new HighTriangles(dense, task), lowTracer, new CageRays(shell, dense, tracer, task), roof, null, slantLimit,
                 task);
     }
 
-    static CageReport report(Feet feet, Mesh high, int @Nullable [] order, RayTracer lowTracer, CageRays rays, Cage cage, double slantLimit,
-            Task task) {
+    /** As above with what a fit has at hand; {@code known} are the crossings of this very cage, null where they are still to be found. */
+    static CageReport report(Feet feet, HighTriangles high, RayTracer lowTracer, CageRays rays, Cage cage, long @Nullable [] known,
+            double slantLimit, Task task) {
         Shell shell = feet.shell;
         Stored stored = new Stored(shell, cage);
         double[] moves = stored.moves, lengths = stored.lengths, directions = stored.directions;
@@ -80,9 +81,10 @@ public final class CageCheck {
         Escapes escapes = new Escapes(feet, directions, 0, task);
         escapes.cage(moves);
         escapes.test(escapes.all(), 1);
-        Crossings crossings = new Crossings(high, order, roof, shell.triangles, task);
+        Crossings crossings = new Crossings(high, roof, shell.triangles, task);
         List<CageConflict> out = outsiders(feet, escapes);
-        List<CageConflict> crossing = crossings(shell, directions, high, lowTracer, roof, crossings.find(null));
+        List<CageConflict> crossing = crossings(shell, directions, high.mesh, lowTracer, roof,
+                known == null ? crossings.find(null) : known);
         List<Finding> findings = new ArrayList<>();
         findings.addAll(outside(out));
         findings.addAll(crossing(crossing));

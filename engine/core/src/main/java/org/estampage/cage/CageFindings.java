@@ -5,7 +5,6 @@ import java.util.List;
 import java.util.Locale;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
-import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
 /** What is said about a cage from the cage and its low poly alone. */
@@ -54,8 +53,7 @@ final class CageFindings {
 
     /** Returns the pairs of cage triangles that cross, as {@link Crossings#findOwn} does. */
     static long[] ownCrossings(Shell shell, double[] moves) {
-        Mesh nothing = Mesh.builder(new float[0], new int[0]).build();
-        return new Crossings(nothing, null, shell.nodePositions(moves), shell.triangles, Task.silent()).findOwn();
+        return new Crossings(null, shell.nodePositions(moves), shell.triangles, Task.silent()).findOwn();
     }
 
     static List<Finding> selfCrossings(long[] pairs) {

@@ -205,7 +205,7 @@ public final class CageFit implements CageSource {
                     + floor.vertexCount());
         }
         Shell shell = Shell.of(floor);
-        RayTracer lowTracer = Bvh.build(floor, task);
+        RayTracer lowTracer = Trees.small(floor, task);
         Feet feet = Feet.of(shell, high, lowTracer, task);
         return new Fit(shell, feet, high, lowTracer, highTracer).run();
     }
@@ -214,8 +214,7 @@ public final class CageFit implements CageSource {
     private final class Fit {
         private final Shell shell;
         private final Feet feet;
-        private final Mesh high;
-        private final int @Nullable [] order;
+        private final HighTriangles high;
         private final RayTracer lowTracer;
         private final CageRays rays;
         private final Escapes escapes;
@@ -228,12 +227,14 @@ public final class CageFit implements CageSource {
         /** Up to where a node goes without need. */
         private final double[] room;
         private int smoothed;
+        /** Offsets whose crossings were found, all of them, and those. */
+        private double[] searched = new double[0];
+        private long[] crossings = new long[0];
 
         Fit(Shell shell, Feet feet, Mesh high, RayTracer lowTracer, RayTracer highTracer) {
             this.shell = shell;
             this.feet = feet;
-            this.high = high;
-            order = Neighbours.order(high, task);
+            this.high = new HighTriangles(high, task);
             this.lowTracer = lowTracer;
             diagonal = high.bounds().diagonal();
             air = margin * diagonal;
@@ -282,36 +283,49 @@ public final class CageFit implements CageSource {
             repair();
             raiseUntilInside();
             lower();
-            unbury();
             raiseUntilInside();
-            uncross();
+            if (enclose()) {
+                raiseUntilInside();
+            }
             double[] reaches = reaches();
             Cage cage = new Cage(shell.mesh, shell.vertexPositions(shell.moves(offsets)), shell.vertexValues(reaches),
                     shell.vertexDirections(),
                     Findings.none(), List.of());
-            CageReport report = CageCheck.report(feet, high, order, lowTracer, rays, cage, slantLimit, task);
+            CageReport report = CageCheck.report(feet, high, lowTracer, rays, cage, Arrays.equals(searched, offsets) ? crossings : null,
+                    slantLimit,
+                    task);
             return new Cage(cage.low(), cage.positions(), cage.reaches(), cage.directions(), report.findings(), report.conflicts());
         }
 
-        /**
-         * Raises where a high-poly triangle meets the cage though all vertices are inside, until none does or caps hold back all that would help.
-         */
+        /** Raises where triangles meet though all vertices are inside, then where the cage lies under a surface that it does not meet. */
+        private boolean enclose() {
+            double[] before = offsets.clone();
+            for (int round = 0; round < UNBURY_ROUNDS; round++) {
+                uncross();
+                CageRays.Buried buried = rays.outwards(shell.moves(offsets), offsets, start, air);
+                if (buried.points == 0 || !rise(buried.rises, RISE_FACTOR, caps)) {
+                    break;
+                }
+                repair();
+            }
+            return !Arrays.equals(before, offsets);
+        }
+
+        /** Raises where a high-poly triangle meets the cage, until none does or caps hold back all that would help. */
         private void uncross() {
             int @Nullable [] some = null;
             for (int round = 0; round < UNCROSS_ROUNDS; round++) {
-                double[] moves = shell.moves(offsets);
-                float[] roof = shell.nodePositions(moves);
-                long[] pairs = new Crossings(high, order, roof, shell.triangles, task).find(some);
-                if (pairs.length == 0 && some == null) {
-                    return;
-                }
+                float[] roof = shell.nodePositions(shell.moves(offsets));
+                long[] pairs = new Crossings(high, roof, shell.triangles, task).find(some);
                 double[] rises = new double[shell.nodeCount];
-                Overhangs overhangs = new Overhangs(shell, shell.directions, high, lowTracer, roof);
+                Overhangs overhangs = new Overhangs(shell, shell.directions, high.mesh, lowTracer, roof);
                 for (long pair : pairs) {
                     overhangs.measure(pair, air, rises);
                 }
                 boolean risen = rise(rises, RISE_FACTOR, caps);
                 if (!risen && some == null) {
+                    searched = offsets.clone();
+                    crossings = pairs;
                     return;
                 }
                 repair();
@@ -367,17 +381,6 @@ public final class CageFit implements CageSource {
                     offsets = kept;
                     return;
                 }
-            }
-        }
-
-        /** Raises where points of the cage lie under the high poly though all its vertices are inside. */
-        private void unbury() {
-            for (int round = 0; round < UNBURY_ROUNDS; round++) {
-                CageRays.Buried buried = rays.outwards(shell.moves(offsets), offsets, start, air);
-                if (buried.points == 0 || !rise(buried.rises, RISE_FACTOR, caps)) {
-                    return;
-                }
-                repair();
             }
         }
 

@@ -1,6 +1,7 @@
 package org.estampage.cage;
 
 import java.util.Arrays;
+import java.util.Objects;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
@@ -15,7 +16,7 @@ import org.jspecify.annotations.Nullable;
  * @threads one call at a time; it uses the caller's fork-join pool or the common one
  */
 final class Crossings {
-    private static final int GROUP = 64;
+    private static final Mesh NOTHING = Mesh.builder(new float[0], new int[0]).build();
     /** Groups with more cage triangles than this in reach are halved. */
     private static final int MANY = 8;
     /** A normal's rounding error is at most so many parts of the sum of its terms' absolute values: 4 roundings of 2⁻⁵³, 16 to be safe. */
@@ -29,19 +30,19 @@ final class Crossings {
     private final BoxPairs tree;
     /** For each cage triangle its normal and a bound of the normal's rounding error. */
     private final double[] planes;
-    private final int @Nullable [] order;
+    private final @Nullable HighTriangles all;
     private final Task task;
 
     /**
      * Prepares the search.
      *
-     * @param order     all high-poly triangles, neighbours together; null for their own order
+     * @param high      the high poly, in groups; null where only the cage itself is looked at
      * @param cage      cage positions
      * @param triangles three position numbers a cage triangle
      */
-    Crossings(Mesh high, int @Nullable [] order, float[] cage, int[] triangles, Task task) {
-        this.order = order;
-        this.high = high;
+    Crossings(@Nullable HighTriangles high, float[] cage, int[] triangles, Task task) {
+        all = high;
+        this.high = high == null ? NOTHING : high.mesh;
         this.cage = cage;
         this.triangles = triangles;
         this.task = task;
@@ -66,14 +67,19 @@ final class Crossings {
      * @return high-poly triangle · 2³² + cage triangle, ascending
      */
     long[] find(int @Nullable [] some) {
-        int[] numbers = some == null ? order : some;
-        int count = numbers == null ? high.triangleCount() : numbers.length;
+        HighTriangles groups = Objects.requireNonNull(all);
+        int[] numbers = some == null ? groups.order : some;
+        int count = some == null ? high.triangleCount() : some.length;
         long[][] found = new long[Chunks.count(count)][];
         Chunks.run(count, task.stage("crossings of cage and high poly", count), (start, end) -> {
             Scratch s = new Scratch(tree.count());
-            for (int from = start; from < end; from += GROUP) {
-                int to = Math.min(end, from + GROUP);
-                box(numbers, from, to, s.box);
+            for (int from = start; from < end; from += HighTriangles.GROUP) { // pieces begin with a group
+                int to = Math.min(end, from + HighTriangles.GROUP);
+                if (some == null) {
+                    System.arraycopy(groups.boxes, from / HighTriangles.GROUP * 6, s.box, 0, 6);
+                } else {
+                    box(numbers, from, to, s.box);
+                }
                 group(numbers, from, to, s.all, tree.find(s.box, s.all), s, 0);
             }
             found[Chunks.number(start)] = Arrays.copyOf(s.found, s.size);
@@ -107,32 +113,7 @@ final class Crossings {
     }
 
     private void box(int @Nullable [] numbers, int from, int to, float[] box) {
-        box(high, numbers, from, to, box);
-    }
-
-    /** Writes the box around some triangles of a mesh: least xyz, most xyz. */
-    static void box(Mesh high, int @Nullable [] numbers, int from, int to, float[] box) {
-        float[] p = high.positions();
-        int[] corners = high.positionIndices();
-        float x0 = Float.POSITIVE_INFINITY, y0 = x0, z0 = x0, x1 = Float.NEGATIVE_INFINITY, y1 = x1, z1 = x1;
-        for (int i = from; i < to; i++) {
-            int t = numbers == null ? i : numbers[i];
-            for (int c = 3 * t; c < 3 * t + 3; c++) {
-                int v = 3 * corners[c];
-                x0 = Math.min(x0, p[v]);
-                y0 = Math.min(y0, p[v + 1]);
-                z0 = Math.min(z0, p[v + 2]);
-                x1 = Math.max(x1, p[v]);
-                y1 = Math.max(y1, p[v + 1]);
-                z1 = Math.max(z1, p[v + 2]);
-            }
-        }
-        box[0] = x0;
-        box[1] = y0;
-        box[2] = z0;
-        box[3] = x1;
-        box[4] = y1;
-        box[5] = z1;
+        HighTriangles.box(high, numbers, from, to, box);
     }
 
     private void group(int @Nullable [] numbers, int from, int to, int[] candidates, int candidateCount, Scratch s,
@@ -140,7 +121,9 @@ final class Crossings {
         if (candidateCount == 0) {
             return;
         }
-        box(numbers, from, to, s.box);
+        if (depth > 0) { // that of the whole group is there already
+            box(numbers, from, to, s.box);
+        }
         if (s.near[depth].length < candidateCount) {
             s.near[depth] = new int[2 * candidateCount];
         }
@@ -155,7 +138,7 @@ final class Crossings {
         if (count == 0) {
             return;
         }
-        if (to - from > 1 && (to - from > GROUP / 8 || count > MANY)) {
+        if (to - from > 1 && (to - from > HighTriangles.GROUP / 8 || count > MANY)) {
             int middle = (from + to) >>> 1;
             group(numbers, from, middle, near, count, s, depth + 1);
             group(numbers, middle, to, near, count, s, depth + 1);

@@ -71,7 +71,7 @@ final class Escapes {
         moves = newMoves;
         float[] p = shell.nodePositions(newMoves);
         cagePositions = p;
-        cage = Bvh.build(Mesh.builder(p, shell.triangles).build(), task);
+        cage = Trees.small(Mesh.builder(p, shell.triangles).build(), task);
     }
 
     /** Returns all numbers of outer entries. */
