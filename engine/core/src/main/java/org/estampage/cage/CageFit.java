@@ -53,7 +53,7 @@ public final class CageFit implements CageSource {
     /** Where a far sheet of the low poly faces a vertex, the cage starts, and is smoothed, up to this part of the way at most, so as to leave it room. */
     private static final double GAP_PART = 0.45;
     private static final double REPAIR_FACTOR = 0.85;
-    private static final int REPAIR_ROUNDS = 60;
+    private static final int REPAIR_ROUNDS = 180;
     /** The reach is at least this part of the offset. */
     private static final double LEAST_REACH = 0.25;
     /** Rays look for the surface this many times as far down as the deepest high-poly vertex lies from the low poly, for slanted ones. */
@@ -427,7 +427,9 @@ public final class CageFit implements CageSource {
             }
         }
 
-        /** Lowers the corners of prisms that fold until none does, and keeps the new offsets as caps. */
+        /**
+         * Unfolds prisms: lowers the corner of each that helps most, all three where none helps, until no prism folds. The new offsets are kept as caps.
+         */
         private void repair() {
             double least = LEAST_REPAIRED * diagonal;
             for (int round = 0; round < REPAIR_ROUNDS; round++) {
@@ -435,10 +437,22 @@ public final class CageFit implements CageSource {
                 boolean[] lowered = new boolean[shell.nodeCount];
                 boolean any = false;
                 for (int t = 0; t < shell.triangleCount; t++) {
-                    if (shell.canHavePrism(t) && !(CageFindings.prism(shell, moves, shell.directions, t) > CageFindings.LEAST_PRISM)) {
-                        for (int k = 0; k < 3; k++) {
-                            lowered[shell.triangles[3 * t + k]] = true;
+                    double value = shell.canHavePrism(t) ? CageFindings.prism(shell, moves, shell.directions, t) : 1;
+                    if (value > CageFindings.LEAST_PRISM) {
+                        continue;
+                    }
+                    int best = -1;
+                    double most = value;
+                    for (int k = 0; k < 3; k++) {
+                        int n = shell.triangles[3 * t + k];
+                        double without = offsets[n] > least ? prismWithLowered(moves, t, n) : Double.NEGATIVE_INFINITY;
+                        if (without > most) {
+                            most = without;
+                            best = k;
                         }
+                    }
+                    for (int k = 0; k < 3; k++) {
+                        lowered[shell.triangles[3 * t + k]] |= best < 0 || best == k;
                     }
                 }
                 for (int n = 0; n < offsets.length; n++) {
@@ -452,6 +466,19 @@ public final class CageFit implements CageSource {
                     return;
                 }
             }
+        }
+
+        /** Returns the value of a prism as it would be with one node lowered. */
+        private double prismWithLowered(double[] inoutMoves, int t, int node) {
+            double x = inoutMoves[3 * node], y = inoutMoves[3 * node + 1], z = inoutMoves[3 * node + 2];
+            for (int k = 0; k < 3; k++) {
+                inoutMoves[3 * node + k] *= REPAIR_FACTOR;
+            }
+            double value = CageFindings.prism(shell, inoutMoves, shell.directions, t);
+            inoutMoves[3 * node] = x;
+            inoutMoves[3 * node + 1] = y;
+            inoutMoves[3 * node + 2] = z;
+            return value;
         }
 
         private boolean folds() {

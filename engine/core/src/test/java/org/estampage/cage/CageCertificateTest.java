@@ -3,18 +3,12 @@ package org.estampage.cage;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
-import java.io.IOException;
 import java.math.BigDecimal;
-import java.nio.file.Path;
-import java.util.Optional;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
-import org.estampage.testresources.FetchedMeshes;
-import org.estampage.testresources.OffReader;
-import org.estampage.testresources.Shape;
 import org.junit.jupiter.api.Test;
 
 class CageCertificateTest {
@@ -118,19 +112,6 @@ class CageCertificateTest {
         for (double factor : new double[] {1000, 0.001}) {
             isCertified(CageFit.around(Shapes.scaled(SPHERE, factor), Shapes.scaled(BUMPY, factor)).build());
         }
-    }
-
-    @Test
-    void elephantPair_isCertified() throws IOException {
-        Optional<Path> low = FetchedMeshes.elephant(), high = FetchedMeshes.refinedElephant();
-        if (low.isPresent() && high.isPresent()) {
-            isCertified(CageFit.around(off(low.get()), off(high.get())).build());
-        }
-    }
-
-    private static Mesh off(Path path) throws IOException {
-        Shape shape = OffReader.read(path);
-        return Mesh.builder(shape.positions(), shape.triangles()).build();
     }
 
     @Test
