@@ -207,6 +207,11 @@ public final class Verbs {
         return CageCheck.check(low, high, Session.current().present(cage), Session.current().task());
     }
 
+    /** Returns what is worth knowing about a cage between two meshes, with the places where rays lean by more than a limit in degrees. */
+    public static Findings check(MeshSource low, MeshSource high, CageSource cage, double slantLimit) {
+        return CageCheck.report(low, high, Session.current().present(cage), slantLimit, Session.current().task()).findings();
+    }
+
     /** Returns a path as the caller means it: a relative one starts at the caller's folder. */
     public static Path path(String path) {
         return Session.current().resolve(path);
