@@ -19,6 +19,8 @@ final class Board {
     /** Rows of all levels: row y of level k at (k · height + y) · words. */
     private final long[] taken;
     private final long[] bad;
+    /** For each level the lowest row with a free run of that length; rows only fill. */
+    private final int[] open;
 
     Board(int width, int height) {
         this.width = width;
@@ -27,6 +29,7 @@ final class Board {
         levels = 32 - Integer.numberOfLeadingZeros(width);
         taken = new long[levels * height * words];
         bad = new long[words];
+        open = new int[levels];
         if (width % 64 != 0) {
             for (int row = 0; row < levels * height; row++) {
                 taken[row * words + words - 1] = -1L << width;
@@ -37,6 +40,7 @@ final class Board {
     /** Frees all cells. */
     void clear() {
         Arrays.fill(taken, 0);
+        Arrays.fill(open, 0);
         if (width % 64 != 0) {
             for (int row = 0; row < levels * height; row++) {
                 taken[row * words + words - 1] = -1L << width;
@@ -58,7 +62,7 @@ final class Board {
         int places = width - s.width + 1;
         int used = (places + 63) / 64;
         long tail = places % 64 == 0 ? 0 : -1L << places;
-        for (int y = 0; y <= last; y++) {
+        for (int y = Math.max(0, open(31 - Integer.numberOfLeadingZeros(s.runs[2])) - s.runs[0]); y <= last; y++) {
             Arrays.fill(bad, 0, used, 0);
             bad[used - 1] = tail;
             boolean full = false;
@@ -74,6 +78,23 @@ final class Board {
             }
         }
         return -1;
+    }
+
+    private int open(int level) {
+        int row = open[level];
+        while (row < height && isTaken((level * height + row) * words)) {
+            row++;
+        }
+        open[level] = row;
+        return row;
+    }
+
+    private boolean isTaken(int at) {
+        long all = -1;
+        for (int w = 0; w < words; w++) {
+            all &= taken[at + w];
+        }
+        return all == -1L;
     }
 
     /** Marks the places where a run of cells would meet a taken one; returns whether no place is left. */

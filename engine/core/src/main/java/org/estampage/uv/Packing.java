@@ -26,7 +26,7 @@ final class Packing {
     /** Steps of the scale in both rounds. */
     private static final double[][] STEPS = {{0.2, 0.08, 0.03, 0.012}, {0.012, 0.004, 0.0015}};
     /** With more charts than the first of a row, there are only so many orders and turns: small charts find a place in any. */
-    private static final int[][] EFFORTS = {{1000, 2, 4}, {200, 4, 8}, {-1, 8, 8}};
+    private static final int[][] EFFORTS = {{1000, 2, 4}, {200, 4, 8}, {40, 12, 8}, {-1, 16, 16}};
     /** No packing is denser than this. */
     private static final double DENSEST = 0.98;
 
@@ -215,10 +215,17 @@ final class Packing {
                 for (int b = 0; b < room.tiles() && best == null; b++) {
                     int least = Integer.MAX_VALUE;
                     for (Silhouette shape : shapes[c]) {
-                        int below = least == Integer.MAX_VALUE ? rowCount : least - shape.height;
+                        // low on the whole, or low at the top
+                        int below = least == Integer.MAX_VALUE
+                                ? rowCount
+                                : k % 2 == 0 ? least - shape.height : (least - shape.height + 1) / 2;
                         int found = tiles[b].find(shape, below);
-                        if (found >= 0 && found / columns + shape.height < least) {
-                            least = found / columns + shape.height;
+                        if (found < 0) {
+                            continue;
+                        }
+                        int score = k % 2 == 0 ? found / columns + shape.height : 2 * (found / columns) + shape.height;
+                        if (score < least) {
+                            least = score;
                             best = shape;
                             tile = b;
                             at = found;
