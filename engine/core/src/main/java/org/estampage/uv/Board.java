@@ -16,7 +16,9 @@ final class Board {
     final int height;
     private final int words;
     private final int levels;
-    /** Rows of all levels: row y of level k at (k · height + y) · words. */
+    /** Words of a row: two more than it needs stand behind it, all taken, so that loops need not ask where it ends. */
+    private final int stride;
+    /** Rows of all levels: row y of level k at (k · height + y) · stride. */
     private final long[] taken;
     private final long[] bad;
     /** For each level the lowest row with a free run of that length; rows only fill. */
@@ -27,23 +29,23 @@ final class Board {
         this.height = height;
         words = (width + 63) / 64;
         levels = 32 - Integer.numberOfLeadingZeros(width);
-        taken = new long[levels * height * words];
+        stride = words + 2;
+        taken = new long[levels * height * stride];
         bad = new long[words];
         open = new int[levels];
-        if (width % 64 != 0) {
-            for (int row = 0; row < levels * height; row++) {
-                taken[row * words + words - 1] = -1L << width;
-            }
-        }
+        clear();
     }
 
     /** Frees all cells. */
     void clear() {
         Arrays.fill(taken, 0);
         Arrays.fill(open, 0);
-        if (width % 64 != 0) {
-            for (int row = 0; row < levels * height; row++) {
-                taken[row * words + words - 1] = -1L << width;
+        for (int row = 0; row < levels * height; row++) {
+            int end = (row + 1) * stride;
+            taken[end - 1] = -1L;
+            taken[end - 2] = -1L;
+            if (width % 64 != 0) {
+                taken[end - 3] = -1L << width;
             }
         }
     }
@@ -82,7 +84,7 @@ final class Board {
 
     private int open(int level) {
         int row = open[level];
-        while (row < height && isTaken((level * height + row) * words)) {
+        while (row < height && isTaken((level * height + row) * stride)) {
             row++;
         }
         open[level] = row;
@@ -100,23 +102,30 @@ final class Board {
     /** Marks the places where a run of cells would meet a taken one; returns whether no place is left. */
     private boolean mark(int row, int start, int length, int used) {
         int level = 31 - Integer.numberOfLeadingZeros(length);
-        int at = (level * height + row) * words;
+        int at = (level * height + row) * stride;
         or(at, start, used);
         int rest = length - (1 << level);
         return rest == 0 ? isFull(used) : or(at, start + rest, used);
     }
 
     private boolean or(int at, int shift, int used) {
-        int skip = shift >>> 6;
+        long[] from = taken;
+        long[] to = bad;
+        int first = at + (shift >>> 6);
         int bits = shift & 63;
         long all = -1;
-        for (int w = 0; w < used; w++) {
-            int from = w + skip;
-            long low = from < words ? taken[at + from] : -1L;
-            long v = bits == 0 ? low : low >>> bits | (from + 1 < words ? taken[at + from + 1] : -1L) << (64 - bits);
-            long b = bad[w] | v;
-            bad[w] = b;
-            all &= b;
+        if (bits == 0) {
+            for (int w = 0; w < used; w++) {
+                long b = to[w] | from[first + w];
+                to[w] = b;
+                all &= b;
+            }
+        } else {
+            for (int w = 0; w < used; w++) {
+                long b = to[w] | from[first + w] >>> bits | from[first + w + 1] << (64 - bits);
+                to[w] = b;
+                all &= b;
+            }
         }
         return all == -1L;
     }
@@ -131,7 +140,7 @@ final class Board {
 
     /** Takes the cells within the gutter about a silhouette whose lower left cell is at x, y. */
     void take(Silhouette s, int x, int y) {
-        int[] around = s.around;
+        int[] around = s.around();
         for (int i = 0; i < around.length; i += 3) {
             int row = y + around[i];
             if (row < 0 || row >= height) {
@@ -141,25 +150,22 @@ final class Board {
             int to = Math.min(width, x + around[i + 1] + around[i + 2]);
             for (int w = from >>> 6; from < to; w++) {
                 int end = Math.min(to, 64 * (w + 1));
-                taken[row * words + w] |= -1L << from & -1L >>> (64 * (w + 1) - end);
+                taken[row * stride + w] |= -1L << from & -1L >>> (64 * (w + 1) - end);
                 from = end;
             }
         }
-        int low = Math.max(0, y + s.aroundLow);
-        int high = Math.min(height - 1, y + s.aroundHigh);
+        int low = Math.max(0, y - s.reach());
+        int high = Math.min(height - 1, y + s.height + s.reach() - 1);
         for (int level = 1; level < levels; level++) {
             int half = 1 << (level - 1);
-            int skip = half >>> 6;
             int bits = half & 63;
             for (int row = low; row <= high; row++) {
-                int at = ((level - 1) * height + row) * words;
-                int to = (level * height + row) * words;
+                int at = ((level - 1) * height + row) * stride;
+                int to = (level * height + row) * stride;
+                int end = at + words;
                 for (int w = 0; w < words; w++) {
-                    int from = w + skip;
-                    long v = from < words ? taken[at + from] : -1L;
-                    if (bits != 0) {
-                        v = v >>> bits | (from + 1 < words ? taken[at + from + 1] : -1L) << (64 - bits);
-                    }
+                    int from = Math.min(end, at + w + (half >>> 6));
+                    long v = bits == 0 ? taken[from] : taken[from] >>> bits | taken[from + 1] << (64 - bits);
                     taken[to + w] = taken[at + w] | v;
                 }
             }

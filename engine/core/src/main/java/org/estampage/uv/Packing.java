@@ -26,7 +26,7 @@ final class Packing {
     /** Steps of the scale in both rounds. */
     private static final double[][] STEPS = {{0.2, 0.08, 0.03, 0.012}, {0.012, 0.004, 0.0015}};
     /** With more charts than the first of a row, there are only so many orders and turns: small charts find a place in any. */
-    private static final int[][] EFFORTS = {{1000, 2, 4}, {200, 4, 8}, {40, 12, 8}, {-1, 16, 16}};
+    private static final int[][] EFFORTS = {{1000, 2, 4}, {200, 4, 8}, {40, 8, 8}, {-1, 10, 16}};
     /** No packing is denser than this. */
     private static final double DENSEST = 0.98;
 
@@ -35,10 +35,11 @@ final class Packing {
     private final Task task;
     private final int orders;
     private final double[][] turns;
+    private final int rounds;
     private final RowPacking rows;
     private final @Nullable Search[] searches = new @Nullable Search[CELLS.length];
 
-    Packing(List<Chart> charts, Room room, Task task) {
+    Packing(List<Chart> charts, Room room, boolean inRows, Task task) {
         this.charts = charts;
         this.room = room;
         this.task = task;
@@ -50,6 +51,7 @@ final class Packing {
         int count = EFFORTS[effort][2];
         turns = new double[charts.size()][];
         IntStream.range(0, turns.length).parallel().forEach(c -> turns[c] = BestRectangle.turns(charts.get(c).uv, count));
+        rounds = inRows ? 0 : CELLS.length;
         rows = new RowPacking(charts, room);
     }
 
@@ -59,7 +61,7 @@ final class Packing {
         if (rows.fits(scale)) {
             return rows.placements(scale);
         }
-        for (int round = 0; round < CELLS.length; round++) {
+        for (int round = 0; round < rounds; round++) {
             List<Placement> placed = search(round).fit(scale);
             if (placed != null) {
                 return placed;
@@ -77,7 +79,7 @@ final class Packing {
         }
         double top = most();
         List<Placement> best = rows.placements(s);
-        for (int round = 0; round < CELLS.length; round++) {
+        for (int round = 0; round < rounds; round++) {
             for (double step : STEPS[round]) {
                 for (;;) {
                     double next = s * (1 + step);

@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.jspecify.annotations.Nullable;
 
 /**
  * A chart at one turn and scale as cells of a {@link Board}: the cells it touches, and those that come nearer to it than the gutter.
@@ -8,8 +9,8 @@ import java.util.Arrays;
  * <p>Both are safe: a chart is cut into thin strips, and the extents of its triangles within a strip are exact. Where another chart touches none of the
  * cells around this one, the two are at least the gutter apart.
  *
- * @shape runs, around: (row, first cell, cells) each, seen from the lower left cell; runs begin with the longest, which most likely meets something
- * @threads immutable
+ * @shape runs, around(): (row, first cell, cells) each, seen from the lower left cell; runs begin with the longest, which most likely meets something
+ * @threads safe
  */
 final class Silhouette {
     /** Strips a cell. */
@@ -18,15 +19,17 @@ final class Silhouette {
     final int width;
     final int height;
     final int[] runs;
-    final int[] around;
-    final int aroundLow;
-    final int aroundHigh;
     /** The turn. */
     final double cosine;
     final double sine;
     /** The chart's lower left corner, turned and scaled, in texels. */
     final double left;
     final double bottom;
+    private final double cellX;
+    private final double cellY;
+    private final double gutter;
+    private final Strips strips;
+    private int @Nullable [] around;
 
     /**
      * Draws a chart.
@@ -39,6 +42,9 @@ final class Silhouette {
     Silhouette(Chart chart, double cosine, double sine, double scale, double cellX, double cellY, double gutter) {
         this.cosine = cosine;
         this.sine = sine;
+        this.cellX = cellX;
+        this.cellY = cellY;
+        this.gutter = gutter;
         double[] uv = chart.uv;
         double[] p = new double[uv.length];
         double l = Double.POSITIVE_INFINITY;
@@ -61,7 +67,7 @@ final class Silhouette {
             p[i] -= l;
             p[i + 1] -= b;
         }
-        Strips strips = new Strips(height * STRIPS, cellY / STRIPS);
+        strips = new Strips(height * STRIPS, cellY / STRIPS);
         int[] triangles = chart.triangles;
         for (int c = 0; c < triangles.length; c += 3) {
             strips.add(p, triangles[c], triangles[c + 1], triangles[c + 2]);
@@ -76,8 +82,26 @@ final class Silhouette {
             }
         }
         runs = touched.longestFirst();
+    }
+
+    /** Rows above and below that come nearer than the gutter. */
+    int reach() {
+        return (int) Math.ceil(gutter / cellY);
+    }
+
+    /** Returns the cells that come nearer than the gutter; made when first asked, since most turns of a chart are never taken. */
+    synchronized int[] around() {
+        int[] made = around;
+        if (made == null) {
+            made = near();
+            around = made;
+        }
+        return made;
+    }
+
+    private int[] near() {
         Runs near = new Runs();
-        int reach = (int) Math.ceil(gutter / cellY);
+        int reach = reach();
         for (int row = -reach; row < height + reach; row++) {
             double low = row * cellY;
             double high = low + cellY;
@@ -96,9 +120,7 @@ final class Silhouette {
                 }
             }
         }
-        around = near.inOrder();
-        aroundLow = -reach;
-        aroundHigh = height + reach - 1;
+        return near.inOrder();
     }
 
     /** The extents of triangles in horizontal strips, joined. */

@@ -69,6 +69,7 @@ public final class Unwrap implements MeshSource {
     private int height = 2048;
     private boolean sized;
     private int tiles = 1;
+    private boolean inRows;
     private OptionalDouble texelsPerUnit = OptionalDouble.empty();
     private OptionalInt gutterTexels = OptionalInt.empty();
     private OptionalInt borderTexels = OptionalInt.empty();
@@ -282,6 +283,12 @@ public final class Unwrap implements MeshSource {
         return this;
     }
 
+    /** Packs charts by their rectangles only, in rows: an instant in place of seconds, for trials; much of the image stays empty. */
+    public Unwrap packedInRows() {
+        inRows = true;
+        return this;
+    }
+
     /** Sets who hears of the progress and may cancel. */
     public Unwrap task(Task newTask) {
         task = Objects.requireNonNull(newTask, "newTask");
@@ -354,7 +361,7 @@ public final class Unwrap implements MeshSource {
             return new Packed(List.of(), room, 1);
         }
         if (texelsPerUnit.isEmpty()) {
-            List<Placement> placed = new Packing(charts, room, task).largest();
+            List<Placement> placed = new Packing(charts, room, inRows, task).largest();
             if (placed == null) {
                 throw new IllegalArgumentException(
                         "gutterTexels = " + room.gutter() + ", borderTexels = " + room.border() + " must leave room for "
@@ -365,11 +372,11 @@ public final class Unwrap implements MeshSource {
         double scale = texelsPerUnit.getAsDouble() * unit;
         List<Placement> placed = null;
         if (sized) {
-            placed = new Packing(charts, room, task).at(scale);
+            placed = new Packing(charts, room, inRows, task).at(scale);
         }
         for (int side = 16; !sized && placed == null && side <= 65536; side *= 2) {
             room = room(side, side);
-            placed = new Packing(charts, room, task).at(scale);
+            placed = new Packing(charts, room, inRows, task).at(scale);
         }
         if (placed == null) {
             throw new IllegalArgumentException(

@@ -54,7 +54,7 @@ class UnwrapTest {
 
     @Test
     void seamsByAngle_ofCube_giveSixSquaresOfOneScale() {
-        Mesh cube = Unwrap.of(UvOracle.mesh(Shapes.cube(2))).seamsByAngle(50).build();
+        Mesh cube = Unwrap.of(UvOracle.mesh(Shapes.cube(2))).packedInRows().seamsByAngle(50).build();
         UvOracle uv = new UvOracle(cube);
         assertThat(uv.chartCount()).isEqualTo(6);
         assertSound(cube);
@@ -68,14 +68,15 @@ class UnwrapTest {
     @Test
     void seamsByAngle_beginAboveTheAngle() {
         Mesh cube = UvOracle.mesh(Shapes.cube(2));
-        assertThat(new UvOracle(Unwrap.of(cube).seamsByAngle(89).build()).seams()).hasSize(12);
+        assertThat(new UvOracle(Unwrap.of(cube).packedInRows().seamsByAngle(89).build()).seams()).hasSize(12);
         // At 90° a cube has no seams of its own; what appears is what a disk needs: at least a tree over its 8 corners.
-        assertThat(new UvOracle(Unwrap.of(cube).seamsByAngle(90).largestDistortion(10).build()).seams().size()).isLessThan(12);
+        assertThat(new UvOracle(Unwrap.of(cube).packedInRows().seamsByAngle(90).largestDistortion(10).build()).seams().size())
+                .isLessThan(12);
     }
 
     @Test
     void seamPath_alongTube_givesOneRectangle() {
-        Mesh tube = Unwrap.of(tube(48)).seamPath(5, 48 + 5).build();
+        Mesh tube = Unwrap.of(tube(48)).packedInRows().seamPath(5, 48 + 5).build();
         UvOracle uv = new UvOracle(tube);
         assertThat(uv.chartCount()).isEqualTo(1);
         assertThat(uv.seams()).containsExactly(UvOracle.edge(5, 53));
@@ -87,7 +88,7 @@ class UnwrapTest {
     void seamPath_takesTheShorterWay() {
         // On a plane of 8 × 8 squares all edges are flat: the way along a side is straight.
         Mesh plane = UvOracle.mesh(Shapes.plane(8, 8, 8, 8));
-        Mesh flat = Unwrap.of(plane).seamPath(9 + 1, 9 + 7).build();
+        Mesh flat = Unwrap.of(plane).packedInRows().seamPath(9 + 1, 9 + 7).build();
         Set<String> expected = new TreeSet<>();
         for (int i = 1; i < 7; i++) {
             expected.add(UvOracle.edge(9 + i, 9 + i + 1));
@@ -100,7 +101,7 @@ class UnwrapTest {
         // The edges of a cube's cross: five of seven that a net keeps whole are not among them.
         Mesh cube = UvOracle.mesh(Shapes.cube(1));
         int[] edges = {0, 4, 4, 5, 5, 1, 2, 6, 6, 7, 7, 3, 2, 0};
-        Mesh flat = Unwrap.of(cube).seams(edges).build();
+        Mesh flat = Unwrap.of(cube).packedInRows().seams(edges).build();
         Set<String> expected = new TreeSet<>();
         for (int i = 0; i < edges.length; i += 2) {
             expected.add(UvOracle.edge(edges[i], edges[i + 1]));
@@ -115,10 +116,10 @@ class UnwrapTest {
     @Test
     void seams_ofUser_stayWithAutomaticOnes() {
         Mesh sphere = UvOracle.mesh(Shapes.icosphere(1, 3));
-        Mesh byUser = Unwrap.of(sphere).seamPath(0, 1, 2, 3).build();
-        Mesh both = Unwrap.of(sphere).seamPath(0, 1, 2, 3).automatic().build();
+        Mesh byUser = Unwrap.of(sphere).packedInRows().seamPath(0, 1, 2, 3).build();
+        Mesh both = Unwrap.of(sphere).packedInRows().seamPath(0, 1, 2, 3).automatic().build();
         // The same path laid by a call that lets nothing else be cut.
-        Set<String> path = new UvOracle(Unwrap.of(sphere).seamPath(0, 1, 2, 3).largestDistortion(10).build()).seams();
+        Set<String> path = new UvOracle(Unwrap.of(sphere).packedInRows().seamPath(0, 1, 2, 3).largestDistortion(10).build()).seams();
         assertThat(path).isNotEmpty();
         assertThat(new UvOracle(byUser).seams()).containsAll(path);
         assertThat(new UvOracle(both).seams()).containsAll(path);
@@ -131,15 +132,15 @@ class UnwrapTest {
         int[] part = new int[32];
         Arrays.fill(part, 16, 32, 1);
         Mesh mesh = Mesh.builder(plane.positions(), plane.triangles()).parts(List.of(new Part("deck"), new Part("hatch")), part).build();
-        assertThat(new UvOracle(Unwrap.of(mesh).build()).chartCount()).isEqualTo(1);
-        assertThat(new UvOracle(Unwrap.of(mesh).seamsByPart().build()).chartCount()).isEqualTo(2);
-        assertThat(new UvOracle(Unwrap.of(mesh).seamsByPart().build()).seams()).hasSize(4);
+        assertThat(new UvOracle(Unwrap.of(mesh).packedInRows().build()).chartCount()).isEqualTo(1);
+        assertThat(new UvOracle(Unwrap.of(mesh).packedInRows().seamsByPart().build()).chartCount()).isEqualTo(2);
+        assertThat(new UvOracle(Unwrap.of(mesh).packedInRows().seamsByPart().build()).seams()).hasSize(4);
     }
 
     @Test
     void seamsAtHardEdges_followTheNormals() {
         Mesh hard = Normals.hardEdges(UvOracle.mesh(Shapes.prism(24, 1, 2)), 40);
-        UvOracle uv = new UvOracle(Unwrap.of(hard).seamsAtHardEdges().build());
+        UvOracle uv = new UvOracle(Unwrap.of(hard).packedInRows().seamsAtHardEdges().build());
         // Both rims, and one edge that opens the side.
         assertThat(uv.chartCount()).isEqualTo(3);
         assertThat(uv.seams()).hasSize(2 * 24 + 1);
@@ -147,8 +148,8 @@ class UnwrapTest {
 
     @Test
     void keepSeams_ofItsOwnCharts_givesTheSameSeams() {
-        Mesh once = Unwrap.of(UvOracle.mesh(Shapes.torus(2, 0.7, 24, 12))).build();
-        Mesh again = Unwrap.of(once).keepSeams().build();
+        Mesh once = Unwrap.of(UvOracle.mesh(Shapes.torus(2, 0.7, 24, 12))).packedInRows().build();
+        Mesh again = Unwrap.of(once).packedInRows().keepSeams().build();
         assertThat(new UvOracle(again).seams()).isEqualTo(new UvOracle(once).seams());
     }
 
@@ -169,7 +170,7 @@ class UnwrapTest {
     @ParameterizedTest
     @ValueSource(doubles = {1.01, 1.05, 1.3})
     void largestDistortion_bounds(double bound) {
-        Mesh flat = Unwrap.of(UvOracle.mesh(Shapes.icosphere(1, 3))).largestDistortion(bound).build();
+        Mesh flat = Unwrap.of(UvOracle.mesh(Shapes.icosphere(1, 3))).packedInRows().largestDistortion(bound).build();
         assertThat(new UvOracle(flat).distortion().values()).allSatisfy(d -> assertThat(d).isLessThan(bound));
         assertSound(flat);
     }
@@ -177,14 +178,14 @@ class UnwrapTest {
     @Test
     void compactness_trades_chartsAgainstShape() {
         Mesh torus = UvOracle.mesh(Shapes.torus(2, 0.7, 32, 16));
-        int few = new UvOracle(Unwrap.of(torus).compactness(0).build()).chartCount();
-        int many = new UvOracle(Unwrap.of(torus).compactness(0.8).build()).chartCount();
+        int few = new UvOracle(Unwrap.of(torus).packedInRows().compactness(0).build()).chartCount();
+        int many = new UvOracle(Unwrap.of(torus).packedInRows().compactness(0.8).build()).chartCount();
         assertThat(few).isLessThan(many);
     }
 
     @Test
     void findings_sayWhatWasDone() {
-        Mesh cube = Unwrap.of(UvOracle.mesh(Shapes.cube(2))).seamsByAngle(50).build();
+        Mesh cube = Unwrap.of(UvOracle.mesh(Shapes.cube(2))).packedInRows().seamsByAngle(50).build();
         assertThat(cube.findings().ofKind("uv-charts")).hasSize(1);
         assertThat(cube.findings().ofKind("uv-charts").get(0).count()).isEqualTo(6);
         assertThat(cube.findings().has(Severity.WARNING)).isFalse();
@@ -234,7 +235,7 @@ class UnwrapTest {
     @Test
     void stacked_copies_shareTheirOriginalsPlace() {
         Mesh two = moved(lump(), new double[][] {AS_IS, TURNED}, false);
-        Mesh flat = Unwrap.of(two).stacked().copiesInPlace().build();
+        Mesh flat = Unwrap.of(two).packedInRows().stacked().copiesInPlace().build();
         int[] index = flat.uvSets().get(0).indices();
         int half = index.length / 2;
         assertThat(Arrays.copyOfRange(index, half, 2 * half)).isEqualTo(Arrays.copyOf(index, half));
@@ -243,7 +244,7 @@ class UnwrapTest {
 
     @Test
     void stacked_copies_lieOneUnitBelow() {
-        Mesh flat = Unwrap.of(moved(lump(), new double[][] {AS_IS, TURNED}, false)).stacked().build();
+        Mesh flat = Unwrap.of(moved(lump(), new double[][] {AS_IS, TURNED}, false)).packedInRows().stacked().build();
         UvOracle uv = new UvOracle(flat);
         int half = 3 * flat.triangleCount() / 2;
         for (int c = 0; c < half; c++) {
@@ -257,9 +258,9 @@ class UnwrapTest {
     @Test
     void mirrored_copies_areStackedOnlyOnRequest() {
         Mesh two = moved(lump(), new double[][] {AS_IS, MIRRORED}, true);
-        Mesh apart = Unwrap.of(two).stacked().copiesInPlace().build();
+        Mesh apart = Unwrap.of(two).packedInRows().stacked().copiesInPlace().build();
         assertSound(apart);
-        Mesh flat = Unwrap.of(two).mirrored().copiesInPlace().build();
+        Mesh flat = Unwrap.of(two).packedInRows().mirrored().copiesInPlace().build();
         UvOracle uv = new UvOracle(flat);
         int half = flat.triangleCount() / 2;
         for (int t = 0; t < half; t++) {
@@ -274,7 +275,7 @@ class UnwrapTest {
         Shape other = lump();
         other.positions()[0] += 0.05f;
         Mesh two = UvOracle.mesh(Shapes.together(lump(), other));
-        assertSound(Unwrap.of(two).mirrored().copiesInPlace().build());
+        assertSound(Unwrap.of(two).packedInRows().mirrored().copiesInPlace().build());
     }
 
     // ----------------------------------------------------------------------------------------------------------- density
@@ -285,9 +286,9 @@ class UnwrapTest {
         int[] part = new int[24];
         Arrays.fill(part, 12, 24, 1);
         Mesh mesh = Mesh.builder(two.positions(), two.triangles()).parts(List.of(new Part("post"), new Part("plate")), part).build();
-        UvOracle uv = new UvOracle(Unwrap.of(mesh).density("plate", 3).seamsByAngle(50).build());
+        UvOracle uv = new UvOracle(Unwrap.of(mesh).packedInRows().density("plate", 3).seamsByAngle(50).build());
         assertThat(uv.scale(36, 37) / uv.scale(0, 1)).isCloseTo(3, within(1e-4)); // rounding of UVs on edges of 0.02
-        assertThatThrownBy(() -> Unwrap.of(mesh).density("door", 2).build()).hasMessageContaining("door");
+        assertThatThrownBy(() -> Unwrap.of(mesh).packedInRows().density("door", 2).build()).hasMessageContaining("door");
     }
 
     @Test
@@ -297,7 +298,7 @@ class UnwrapTest {
         Arrays.fill(colour, 36, 72, 1);
         Mesh mesh = Mesh.builder(two.positions(), two.triangles())
                 .colourSet(new Attribute("colour", 3, new float[] {0, 0, 0, 1, 1, 1}, colour)).build();
-        UvOracle uv = new UvOracle(Unwrap.of(mesh).densityByColour(1, 2).seamsByAngle(50).build());
+        UvOracle uv = new UvOracle(Unwrap.of(mesh).packedInRows().densityByColour(1, 2).seamsByAngle(50).build());
         assertThat(uv.scale(36, 37) / uv.scale(0, 1)).isCloseTo(2, within(1e-4)); // rounding of UVs on edges of 0.02
     }
 
@@ -338,7 +339,7 @@ class UnwrapTest {
 
     @Test
     void size_thatIsNotSquare_keepsTexelsSquare() {
-        UvOracle uv = new UvOracle(Unwrap.of(UvOracle.mesh(Shapes.cube(1))).seamsByAngle(50).size(512, 1024).build());
+        UvOracle uv = new UvOracle(Unwrap.of(UvOracle.mesh(Shapes.cube(1))).packedInRows().seamsByAngle(50).size(512, 1024).build());
         for (int c = 0; c < 36; c++) {
             int d = c % 3 == 2 ? c - 2 : c + 1;
             double texels = Math.hypot((uv.u(c) - uv.u(d)) * 512, (uv.v(c) - uv.v(d)) * 1024);
@@ -395,7 +396,7 @@ class UnwrapTest {
         Shape s = Shapes.prism(12, 1, 2);
         Mesh before = Normals.hardEdges(UvOracle.mesh(s), 40).toBuilder().uvSet(new Attribute("old", 2, new float[2], new int[144]))
                 .uvSet(new Attribute("light", 2, new float[2], new int[144])).build();
-        Mesh after = Unwrap.of(before).build();
+        Mesh after = Unwrap.of(before).packedInRows().build();
         assertThat(after.positions()).isSameAs(before.positions());
         assertThat(after.positionIndices()).isSameAs(before.positionIndices());
         assertThat(after.normals()).isEqualTo(before.normals());
@@ -418,17 +419,17 @@ class UnwrapTest {
     @Test
     void build_ofScaledMesh_isTheSame() {
         Mesh mesh = UvOracle.mesh(lump());
-        float[] uv = Unwrap.of(mesh).build().uvSets().get(0).values();
+        float[] uv = Unwrap.of(mesh).packedInRows().build().uvSets().get(0).values();
         // Powers of two scale without rounding.
-        assertThat(Unwrap.of(mesh.unit(1024)).build().uvSets().get(0).values()).isEqualTo(uv);
-        assertThat(Unwrap.of(mesh.unit(1.0 / 1024)).build().uvSets().get(0).values()).isEqualTo(uv);
+        assertThat(Unwrap.of(mesh.unit(1024)).packedInRows().build().uvSets().get(0).values()).isEqualTo(uv);
+        assertThat(Unwrap.of(mesh.unit(1.0 / 1024)).packedInRows().build().uvSets().get(0).values()).isEqualTo(uv);
     }
 
     @Test
     void build_ofTurnedMesh_hasTheSameCharts() {
         Mesh mesh = UvOracle.mesh(lump());
-        Mesh here = Unwrap.of(mesh).build();
-        Mesh there = Unwrap.of(mesh.up(org.estampage.mesh.Axis.Z)).build();
+        Mesh here = Unwrap.of(mesh).packedInRows().build();
+        Mesh there = Unwrap.of(mesh.up(org.estampage.mesh.Axis.Z)).packedInRows().build();
         assertThat(there.uvSets().get(0).indices()).isEqualTo(here.uvSets().get(0).indices());
     }
 
@@ -436,20 +437,20 @@ class UnwrapTest {
     void build_whenCancelled_stops() {
         Task task = Task.silent();
         task.cancellation().cancel();
-        assertThatThrownBy(() -> Unwrap.of(UvOracle.mesh(Shapes.torus(2, 0.7, 32, 16))).task(task).build())
+        assertThatThrownBy(() -> Unwrap.of(UvOracle.mesh(Shapes.torus(2, 0.7, 32, 16))).packedInRows().task(task).build())
                 .isInstanceOf(CancellationException.class);
     }
 
     @Test
     void build_ofNothing_givesAnEmptySet() {
-        Mesh flat = Unwrap.of(Mesh.builder(new float[0], new int[0]).build()).build();
+        Mesh flat = Unwrap.of(Mesh.builder(new float[0], new int[0]).build()).packedInRows().build();
         assertThat(flat.uvSets()).hasSize(1);
         assertThat(flat.uvSets().get(0).count()).isZero();
     }
 
     @Test
     void build_ofOneTriangle_isAnIsometry() {
-        Mesh flat = Unwrap.of(Mesh.builder(new float[] {0, 0, 0, 3, 0, 1, 1, 2, 0}, new int[] {0, 1, 2}).build()).build();
+        Mesh flat = Unwrap.of(Mesh.builder(new float[] {0, 0, 0, 3, 0, 1, 1, 2, 0}, new int[] {0, 1, 2}).build()).packedInRows().build();
         UvOracle uv = new UvOracle(flat);
         assertThat(uv.signed(0)).isPositive();
         assertThat(uv.distortion().get(0)).isLessThan(ISOMETRY);
@@ -458,12 +459,12 @@ class UnwrapTest {
     @Test
     void build_refusesPositionsThatAreNotFinite() {
         Mesh bad = Mesh.builder(new float[] {0, 0, 0, 1, 0, Float.NaN, 0, 1, 0}, new int[] {0, 1, 2}).build();
-        assertThatThrownBy(() -> Unwrap.of(bad).build()).isInstanceOf(InvalidMeshException.class);
+        assertThatThrownBy(() -> Unwrap.of(bad).packedInRows().build()).isInstanceOf(InvalidMeshException.class);
     }
 
     @Test
     void options_areCheckedAtTheDoor() {
-        Unwrap unwrap = Unwrap.of(UvOracle.mesh(Shapes.cube(1)));
+        Unwrap unwrap = Unwrap.of(UvOracle.mesh(Shapes.cube(1))).packedInRows();
         assertThatThrownBy(() -> unwrap.seamsByAngle(181)).hasMessageContaining("degrees = 181.0").hasMessageContaining("0.0 … 180.0");
         assertThatThrownBy(() -> unwrap.seams(1, 2, 3)).hasMessageContaining("3 numbers");
         assertThatThrownBy(() -> unwrap.seamPath(1)).hasMessageContaining("at least 2");
@@ -472,10 +473,13 @@ class UnwrapTest {
         assertThatThrownBy(() -> unwrap.size(0)).hasMessageContaining("width = 0");
         assertThatThrownBy(() -> unwrap.gutterTexels(-1)).hasMessageContaining("-1");
         assertThatThrownBy(() -> unwrap.density("x", 0)).hasMessageContaining("weight = 0.0");
-        assertThatThrownBy(() -> Unwrap.of(UvOracle.mesh(Shapes.cube(1))).seams(0, 7).build()).hasMessageContaining("no edge joins");
-        assertThatThrownBy(() -> Unwrap.of(UvOracle.mesh(Shapes.cube(1))).seams(0, 8).build()).hasMessageContaining("vertex = 8");
+        assertThatThrownBy(() -> Unwrap.of(UvOracle.mesh(Shapes.cube(1))).packedInRows().seams(0, 7).build())
+                .hasMessageContaining("no edge joins");
+        assertThatThrownBy(() -> Unwrap.of(UvOracle.mesh(Shapes.cube(1))).packedInRows().seams(0, 8).build())
+                .hasMessageContaining("vertex = 8");
         assertThatThrownBy(() -> Unwrap.of(UvOracle.mesh(Shapes.together(Shapes.cube(1), Shapes.cube(3)))).seamPath(0, 9).build())
                 .hasMessageContaining("no path connects");
-        assertThatThrownBy(() -> Unwrap.of(UvOracle.mesh(Shapes.cube(1))).keepSeams().build()).hasMessageContaining("no UV set");
+        assertThatThrownBy(() -> Unwrap.of(UvOracle.mesh(Shapes.cube(1))).packedInRows().keepSeams().build())
+                .hasMessageContaining("no UV set");
     }
 }
