@@ -34,6 +34,7 @@ var offset = cage(low).offset(0.03);
 save(low, out + "/low.obj");
 save(offset, out + "/cage.obj");
 var imported = importedCage(low, load(out + "/cage.obj"));
+IO.println(check(low, high).size() + " findings about the pair");
 IO.println(check(low, high, fitted).size() + " findings about the cage");
 IO.println(check(low, high, fitted, 30).ofKind("steep-cage-rays").size());
 save(cagePicture(low, high, offset), out + "/cage.png", bits(8));

@@ -42,8 +42,8 @@ final class Help {
         put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");
         put("normalImage", "an image of normals, decoded to -1 to 1", "normalImage(\"plaster-normal.png\")");
         put("colourImage", "an image of colours, decoded from sRGB to linear", "colourImage(\"paint.png\")");
-        put("check", "what is worth knowing about a mesh, or about a cage between two",
-                "check(low), check(low, high, c), check(low, high, c, 45)");
+        put("check", "what is worth knowing about a mesh, about two that should fit, or about a cage between them",
+                "check(low), check(low, high), check(low, high, c), check(low, high, c, 45)");
         put("bits", "an option of save: the depth of integer files, 8 or 16", "save(result, \"out/a\", bits(8))");
         put("greenDown", "an option of save: normals with green against +Y", "save(result, \"out/a\", greenDown())");
         put("path", "a path as the caller means it, for Java's own file methods", "path(\"data/heights.npz\")");

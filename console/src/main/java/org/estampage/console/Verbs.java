@@ -32,6 +32,7 @@ import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshSource;
 import org.estampage.mesh.Normals;
+import org.estampage.mesh.PairCheck;
 import org.estampage.uv.Unwrap;
 
 /** The verbs of scripts and of the prompt: each calls the engine. */
@@ -200,6 +201,11 @@ public final class Verbs {
     public static FloatImage cagePicture(MeshSource low, MeshSource high, CageSource cage) {
         Session session = Session.current();
         return CagePicture.draw(low, high, session.present(cage), 1024, CageCheck.SLANT_LIMIT, session.task());
+    }
+
+    /** Returns whether a low poly and a high poly fit each other: units, axis up, place; with the call that cures what does not. */
+    public static Findings check(MeshSource low, MeshSource high) {
+        return PairCheck.check(low, high);
     }
 
     /** Returns what is worth knowing about a cage between two meshes. */
