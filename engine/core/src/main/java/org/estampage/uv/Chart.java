@@ -1,5 +1,8 @@
 package org.estampage.uv;
 
+import java.util.Arrays;
+import org.jspecify.annotations.Nullable;
+
 /**
  * A chart that waits for its place.
  *
@@ -13,6 +16,7 @@ final class Chart {
     final int[] triangles;
     /** The multiple of texel density that it is given, above 0. */
     final double weight;
+    private int @Nullable [] outline;
 
     Chart(double[] uv, int[] triangles, double weight) {
         this.uv = uv;
@@ -30,5 +34,39 @@ final class Chart {
             sum += Math.abs((uv[j] - uv[i]) * (uv[k + 1] - uv[i + 1]) - (uv[k] - uv[i]) * (uv[j + 1] - uv[i + 1]));
         }
         return sum / 2;
+    }
+
+    /** Returns the edges that an odd number of triangles has, two vertices each: what bounds the chart where it doesn't overlap itself. */
+    synchronized int[] outline() {
+        int[] made = outline;
+        if (made == null) {
+            made = oddEdges();
+            outline = made;
+        }
+        return made;
+    }
+
+    private int[] oddEdges() {
+        long[] edges = new long[triangles.length];
+        for (int c = 0; c < edges.length; c++) {
+            int a = triangles[c];
+            int b = triangles[c % 3 == 2 ? c - 2 : c + 1];
+            edges[c] = (long) Math.min(a, b) << 32 | Math.max(a, b);
+        }
+        Arrays.sort(edges);
+        int[] odd = new int[2 * edges.length];
+        int count = 0;
+        for (int from = 0; from < edges.length;) {
+            int to = from + 1;
+            while (to < edges.length && edges[to] == edges[from]) {
+                to++;
+            }
+            if ((to - from) % 2 != 0) {
+                odd[count++] = (int) (edges[from] >>> 32);
+                odd[count++] = (int) edges[from];
+            }
+            from = to;
+        }
+        return Arrays.copyOf(odd, count);
     }
 }

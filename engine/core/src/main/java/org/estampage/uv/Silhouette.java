@@ -6,7 +6,7 @@ import org.jspecify.annotations.Nullable;
 /**
  * A chart at one turn and scale as cells of a {@link Board}: the cells it touches, and those that come nearer to it than the gutter.
  *
- * <p>Both are safe: a chart is cut into thin strips, and the extents of its triangles within a strip are exact. Where another chart touches none of the
+ * <p>Both are safe: a chart is cut into thin strips, and the extents within a strip are exact. Where another chart touches none of the
  * cells around this one, the two are at least the gutter apart.
  *
  * @shape runs, around(): (row, first cell, cells) each, seen from the lower left cell; runs begin with the longest, which most likely meets something
@@ -68,10 +68,11 @@ final class Silhouette {
             p[i + 1] -= b;
         }
         strips = new Strips(height * STRIPS, cellY / STRIPS);
-        int[] triangles = chart.triangles;
-        for (int c = 0; c < triangles.length; c += 3) {
-            strips.add(p, triangles[c], triangles[c + 1], triangles[c + 2]);
+        int[] outline = chart.outline();
+        for (int i = 0; i < outline.length; i += 2) {
+            strips.add(p, outline[i], outline[i + 1]);
         }
+        strips.fill();
         Runs touched = new Runs();
         for (int row = 0; row < height; row++) {
             for (int strip = row * STRIPS; strip < (row + 1) * STRIPS; strip++) {
@@ -123,7 +124,7 @@ final class Silhouette {
         return near.inOrder();
     }
 
-    /** The extents of triangles in horizontal strips, joined. */
+    /** What a chart covers of horizontal strips. */
     private static final class Strips {
         private final int count;
         private final double step;
@@ -132,37 +133,60 @@ final class Silhouette {
         private double[] to = new double[64];
         private int size;
         private int[] firsts = {};
+        private int[] crossed = new int[64];
+        private double[] crossedAt = new double[64];
+        private int crossings;
 
         Strips(int count, double step) {
             this.count = count;
             this.step = step;
         }
 
-        void add(double[] p, int a, int b, int c) {
-            double low = Math.min(p[2 * a + 1], Math.min(p[2 * b + 1], p[2 * c + 1]));
-            double high = Math.max(p[2 * a + 1], Math.max(p[2 * b + 1], p[2 * c + 1]));
+        /** Puts in the extents of an edge, and where it crosses the lower sides of strips. */
+        void add(double[] p, int a, int b) {
+            double low = Math.min(p[2 * a + 1], p[2 * b + 1]);
+            double high = Math.max(p[2 * a + 1], p[2 * b + 1]);
             int first = Math.min(count - 1, Math.max(0, (int) (low / step)));
             int last = Math.min(count - 1, (int) (high / step));
             for (int s = first; s <= last; s++) {
+                double above = s * step;
                 double below = s == count - 1 ? Double.POSITIVE_INFINITY : (s + 1) * step; // rounding may leave a point above the last strip
-                double x0 = Double.POSITIVE_INFINITY;
-                double x1 = Double.NEGATIVE_INFINITY;
-                for (int e = 0; e < 3; e++) {
-                    int i = e == 0 ? a : e == 1 ? b : c;
-                    int j = e == 0 ? b : e == 1 ? c : a;
-                    double yi = p[2 * i + 1];
-                    double yj = p[2 * j + 1];
-                    double above = s * step;
-                    if (Math.max(yi, yj) < above || Math.min(yi, yj) > below) {
-                        continue;
-                    }
-                    double xi = at(p, i, j, Math.max(above, Math.min(below, yi)));
-                    double xj = at(p, i, j, Math.max(above, Math.min(below, yj)));
-                    x0 = Math.min(x0, Math.min(xi, xj));
-                    x1 = Math.max(x1, Math.max(xi, xj));
+                double x0 = at(p, a, b, Math.max(above, Math.min(below, p[2 * a + 1])));
+                double x1 = at(p, a, b, Math.max(above, Math.min(below, p[2 * b + 1])));
+                put(s, Math.min(x0, x1), Math.max(x0, x1));
+                if (low < above && high >= above) {
+                    cross(s, at(p, a, b, above));
                 }
-                if (x0 <= x1) {
-                    put(s, x0, x1);
+            }
+        }
+
+        private void cross(int s, double x) {
+            if (crossings == crossed.length) {
+                crossed = Arrays.copyOf(crossed, 2 * crossings);
+                crossedAt = Arrays.copyOf(crossedAt, 2 * crossings);
+            }
+            crossed[crossings] = s;
+            crossedAt[crossings++] = x;
+        }
+
+        /** Puts in what lies inside at the lower side of each strip: between every other crossing and the next. What else is inside lies above an edge. */
+        void fill() {
+            int[] ends = new int[count + 1];
+            for (int i = 0; i < crossings; i++) {
+                ends[crossed[i] + 1]++;
+            }
+            for (int s = 0; s < count; s++) {
+                ends[s + 1] += ends[s];
+            }
+            double[] x = new double[crossings];
+            int[] filled = ends.clone();
+            for (int i = 0; i < crossings; i++) {
+                x[filled[crossed[i]]++] = crossedAt[i];
+            }
+            for (int s = 0; s < count; s++) {
+                Arrays.sort(x, ends[s], ends[s + 1]);
+                for (int i = ends[s]; i + 1 < ends[s + 1]; i += 2) {
+                    put(s, x[i], x[i + 1]);
                 }
             }
         }

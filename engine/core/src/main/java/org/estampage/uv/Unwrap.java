@@ -379,9 +379,11 @@ public final class Unwrap implements MeshSource {
             placed = new Packing(charts, room, inRows, task).at(scale);
         }
         if (placed == null) {
+            List<Placement> most = new Packing(charts, room, inRows, task).largest();
             throw new IllegalArgumentException(
                     "texelsPerUnit = " + texelsPerUnit.getAsDouble() + " must let all charts fit on " + room.tiles()
-                            + " × " + room.width() + " × " + room.height() + " texels");
+                            + " × " + room.width() + " × " + room.height() + " texels"
+                            + (most == null ? "" : ", which hold " + most.get(0).scale() / weights[0] / unit));
         }
         return packed(charts, placed, room, texelsPerUnit.getAsDouble());
     }
