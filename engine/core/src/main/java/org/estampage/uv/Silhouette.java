@@ -146,8 +146,8 @@ final class Silhouette {
         void add(double[] p, int a, int b) {
             double low = Math.min(p[2 * a + 1], p[2 * b + 1]);
             double high = Math.max(p[2 * a + 1], p[2 * b + 1]);
-            int first = Math.min(count - 1, Math.max(0, (int) (low / step)));
-            int last = Math.min(count - 1, (int) (high / step));
+            int first = at(low);
+            int last = at(high);
             for (int s = first; s <= last; s++) {
                 double above = s * step;
                 double below = s == count - 1 ? Double.POSITIVE_INFINITY : (s + 1) * step; // rounding may leave a point above the last strip
@@ -158,6 +158,13 @@ final class Silhouette {
                     cross(s, at(p, a, b, above));
                 }
             }
+        }
+
+        /** Returns the strip that a height is in; by its sides as they are computed elsewhere, since a quotient can be rounded to the next one. */
+        private int at(double y) {
+            int s = (int) (y / step);
+            s += s * step > y ? -1 : (s + 1) * step <= y ? 1 : 0;
+            return Math.min(count - 1, Math.max(0, s));
         }
 
         private void cross(int s, double x) {
