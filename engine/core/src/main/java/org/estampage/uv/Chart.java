@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.mesh.Adjacency;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -17,6 +18,7 @@ final class Chart {
     /** The multiple of texel density that it is given, above 0. */
     final double weight;
     private int @Nullable [] outline;
+    private @Nullable BestRectangle rectangle;
 
     Chart(double[] uv, int[] triangles, double weight) {
         this.uv = uv;
@@ -46,11 +48,21 @@ final class Chart {
         return made;
     }
 
+    /** Returns the smallest rectangle around the chart. */
+    synchronized BestRectangle rectangle() {
+        BestRectangle made = rectangle;
+        if (made == null) {
+            made = BestRectangle.around(uv, outline());
+            rectangle = made;
+        }
+        return made;
+    }
+
     private int[] oddEdges() {
         long[] edges = new long[triangles.length];
         for (int c = 0; c < edges.length; c++) {
             int a = triangles[c];
-            int b = triangles[c % 3 == 2 ? c - 2 : c + 1];
+            int b = triangles[Adjacency.next(c)];
             edges[c] = (long) Math.min(a, b) << 32 | Math.max(a, b);
         }
         Arrays.sort(edges);

@@ -362,8 +362,7 @@ final class Charting {
     }
 
     private static double rectangle(LaidPiece c) {
-        double[] best = BestRectangle.best(c.uv);
-        return best[2] * best[3];
+        return BestRectangle.around(c.uv, c.piece.border()).area();
     }
 
     /** Returns the pairs that may be sewn and have not failed, the most gainful first. */

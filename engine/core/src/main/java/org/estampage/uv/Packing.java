@@ -33,8 +33,11 @@ final class Packing {
     private final List<Chart> charts;
     private final Room room;
     private final Task task;
-    private final int orders;
-    private final double[][] turns;
+    /** Orders of the charts that are tried. */
+    private final int[][] order;
+    private final int turns;
+    /** Squared units that all charts cover, weighted. */
+    private final double area;
     private final int rounds;
     private final RowPacking rows;
     private final @Nullable Search[] searches = new @Nullable Search[CELLS.length];
@@ -47,10 +50,13 @@ final class Packing {
         while (charts.size() <= EFFORTS[effort][0]) {
             effort++;
         }
-        orders = EFFORTS[effort][1];
-        int count = EFFORTS[effort][2];
-        turns = new double[charts.size()][];
-        IntStream.range(0, turns.length).parallel().forEach(c -> turns[c] = BestRectangle.turns(charts.get(c).uv, count));
+        order = orders(charts, EFFORTS[effort][1]);
+        turns = EFFORTS[effort][2];
+        double sum = 0;
+        for (Chart chart : charts) {
+            sum += chart.area() * chart.weight * chart.weight;
+        }
+        area = sum;
         rounds = inRows ? 0 : CELLS.length;
         rows = new RowPacking(charts, room);
     }
@@ -106,11 +112,9 @@ final class Packing {
 
     /** Returns a scale that is never reached. */
     private double most() {
-        double area = 0;
         double extent = 0;
         for (Chart chart : charts) {
-            area += chart.area() * chart.weight * chart.weight;
-            extent = Math.max(extent, BestRectangle.longest(chart.uv) * chart.weight);
+            extent = Math.max(extent, chart.rectangle().width * chart.weight);
         }
         double width = room.innerWidth();
         double height = room.innerHeight();
@@ -119,13 +123,39 @@ final class Packing {
         return top > 0 && top < Double.POSITIVE_INFINITY ? top : 1; // all charts are points
     }
 
+    /** Returns orders of the charts: by length, by size, and by both with some chance in it. */
+    private static int[][] orders(List<Chart> charts, int count) {
+        int n = charts.size();
+        double[] extent = new double[n];
+        double[] size = new double[n];
+        for (int c = 0; c < n; c++) {
+            Chart chart = charts.get(c);
+            extent[c] = chart.rectangle().width * chart.weight;
+            size[c] = Math.sqrt(chart.area()) * chart.weight;
+        }
+        int[][] result = new int[count][];
+        for (int k = 0; k < count; k++) {
+            double[] key = new double[n];
+            for (int c = 0; c < n; c++) {
+                key[c] = switch (k) {
+                    case 0 -> extent[c];
+                    case 1 -> size[c];
+                    default -> Math.sqrt(extent[c] * size[c]) * (1 + 0.5 * (hash(k, c) - 0.5));
+                };
+            }
+            result[k] = IntStream.range(0, n).boxed().sorted((a, b) -> key[a] != key[b] ? Double.compare(key[b], key[a]) : a - b)
+                    .mapToInt(i -> i)
+                    .toArray();
+        }
+        return result;
+    }
+
     /** Trials on a grid of one kind. */
     private final class Search {
         private final double cellX;
         private final double cellY;
         private final int columns;
         private final int rowCount;
-        private final int[][] order;
         /** Tiles for each order. */
         private final Board[][] boards;
 
@@ -136,39 +166,15 @@ final class Packing {
             rowCount = (int) Math.max(1, Math.ceil(room.innerHeight() / cell - 1e-9));
             cellX = room.innerWidth() / columns;
             cellY = room.innerHeight() / rowCount;
-            order = orders();
             boards = new Board[order.length][0];
-        }
-
-        private int[][] orders() {
-            int n = charts.size();
-            double[] extent = new double[n];
-            double[] area = new double[n];
-            for (int c = 0; c < n; c++) {
-                Chart chart = charts.get(c);
-                extent[c] = BestRectangle.longest(chart.uv) * chart.weight;
-                area[c] = Math.sqrt(chart.area()) * chart.weight;
-            }
-            int[][] result = new int[orders][];
-            for (int k = 0; k < orders; k++) {
-                double[] key = new double[n];
-                for (int c = 0; c < n; c++) {
-                    key[c] = switch (k) {
-                        case 0 -> extent[c];
-                        case 1 -> area[c];
-                        default -> Math.sqrt(extent[c] * area[c]) * (1 + 0.5 * (hash(k, c) - 0.5));
-                    };
-                }
-                result[k] = IntStream.range(0, n).boxed().sorted((a, b) -> key[a] != key[b] ? Double.compare(key[b], key[a]) : a - b)
-                        .mapToInt(i -> i)
-                        .toArray();
-            }
-            return result;
         }
 
         /** Places all at one scale, or returns null. */
         private @Nullable List<Placement> fit(double s) {
             task.check();
+            if (area * s * s > room.tiles() * room.innerWidth() * room.innerHeight() * (1 + 1e-9)) { // more than rounding
+                return null;
+            }
             Silhouette[][] shapes = new Silhouette[charts.size()][];
             IntStream.range(0, charts.size()).parallel().forEach(c -> shapes[c] = shapes(c, s));
             long cells = 0;
@@ -191,7 +197,7 @@ final class Packing {
         }
 
         private Silhouette[] shapes(int c, double s) {
-            double[] t = turns[c];
+            double[] t = charts.get(c).rectangle().turns(turns);
             Silhouette[] result = new Silhouette[t.length / 2];
             for (int i = 0; i < result.length; i++) {
                 result[i] = new Silhouette(charts.get(c), t[2 * i], t[2 * i + 1], s * charts.get(c).weight, cellX, cellY, room.gutter());

@@ -1,5 +1,7 @@
 package org.estampage.uv;
 
+import java.util.Arrays;
+
 /**
  * A set of triangles cut free along seams and borders, with vertices of its own: one for each fan of its triangles.
  *
@@ -53,6 +55,15 @@ final class Piece {
     /** Returns the number of handles. */
     int handles() {
         return (2 - euler - loopCount()) / 2;
+    }
+
+    /** Returns the piece's vertices on its border, one a half-edge of {@link #loop}. */
+    int[] border() {
+        int[] vertices = new int[loop.length];
+        for (int i = 0; i < loop.length; i++) {
+            vertices[i] = corners[3 * Arrays.binarySearch(triangles, loop[i] / 3) + loop[i] % 3];
+        }
+        return vertices;
     }
 
     /** Returns the surface's vertex at each of the piece's vertices. */

@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
 import java.util.stream.IntStream;
@@ -15,10 +16,7 @@ final class RowPacking {
 
     private final List<Chart> charts;
     private final Room room;
-    /** Cosine, sine, width and height of each chart's best rectangle. */
-    private final double[][] best;
-    /** The lower left corner of that rectangle. */
-    private final double[][] corner;
+    private final BestRectangle[] best;
     private final int[] order;
     private final int[] tile;
     private final double[] x;
@@ -28,14 +26,9 @@ final class RowPacking {
         this.charts = charts;
         this.room = room;
         int n = charts.size();
-        best = new double[n][];
-        corner = new double[n][];
-        IntStream.range(0, n).parallel().forEach(c -> {
-            double[] uv = charts.get(c).uv;
-            best[c] = BestRectangle.best(uv);
-            corner[c] = BestRectangle.corner(uv, best[c][0], best[c][1]);
-        });
-        order = IntStream.range(0, n).boxed().sorted(Comparator.comparingDouble(c -> -charts.get(c).weight * best[c][3])).mapToInt(c -> c)
+        best = new BestRectangle[n];
+        Arrays.parallelSetAll(best, c -> charts.get(c).rectangle());
+        order = IntStream.range(0, n).boxed().sorted(Comparator.comparingDouble(c -> -charts.get(c).weight * best[c].height)).mapToInt(c -> c)
                 .toArray();
         tile = new int[n];
         x = new double[n];
@@ -46,7 +39,7 @@ final class RowPacking {
     double largestScale() {
         double longest = 0;
         for (int c = 0; c < x.length; c++) {
-            longest = Math.max(longest, charts.get(c).weight * best[c][2]);
+            longest = Math.max(longest, charts.get(c).weight * best[c].width);
         }
         double high = longest > 0 ? room.width() / longest : 1;
         double low = 0;
@@ -70,8 +63,8 @@ final class RowPacking {
         double row = 0;
         int at = 0;
         for (int c : order) {
-            double w = best[c][2] * scale * charts.get(c).weight;
-            double h = best[c][3] * scale * charts.get(c).weight;
+            double w = best[c].width * scale * charts.get(c).weight;
+            double h = best[c].height * scale * charts.get(c).weight;
             if (atX > room.border() && atX + w > right) {
                 atX = room.border();
                 atY += row + room.gutter();
@@ -100,7 +93,7 @@ final class RowPacking {
         List<Placement> placed = new ArrayList<>();
         for (int c = 0; c < x.length; c++) {
             double s = scale * charts.get(c).weight;
-            placed.add(new Placement(best[c][0], best[c][1], s, x[c] - s * corner[c][0], y[c] - s * corner[c][1], tile[c]));
+            placed.add(new Placement(best[c].cosine, best[c].sine, s, x[c] - s * best[c].left, y[c] - s * best[c].bottom, tile[c]));
         }
         return placed;
     }

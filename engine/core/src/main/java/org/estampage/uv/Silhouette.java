@@ -132,6 +132,7 @@ final class Silhouette {
         private double[] from = new double[64];
         private double[] to = new double[64];
         private int size;
+        /** Where each strip's extents begin, once they are joined. */
         private int[] firsts = {};
         private int[] crossed = new int[64];
         private double[] crossedAt = new double[64];
@@ -176,7 +177,10 @@ final class Silhouette {
             crossedAt[crossings++] = x;
         }
 
-        /** Puts in what lies inside at the lower side of each strip: between every other crossing and the next. What else is inside lies above an edge. */
+        /**
+         * Puts in what lies inside at the lower side of each strip: between every other crossing and the next; what else is inside lies above an edge.
+         * Then joins what overlaps. Nothing may be added afterwards.
+         */
         void fill() {
             int[] ends = new int[count + 1];
             for (int i = 0; i < crossings; i++) {
@@ -196,6 +200,7 @@ final class Silhouette {
                     put(s, x[i], x[i + 1]);
                 }
             }
+            join();
         }
 
         /** Returns x on a segment at a height within it. */
@@ -219,7 +224,6 @@ final class Silhouette {
             to[size++] = Math.max(0, x1);
         }
 
-        /** Joins what overlaps; nothing may be added afterwards. */
         private void join() {
             firsts = new int[count + 1];
             for (int i = 0; i < size; i++) {
@@ -264,9 +268,6 @@ final class Silhouette {
         }
 
         int first(int s) {
-            if (firsts.length == 0) {
-                join();
-            }
             return firsts[s];
         }
 
