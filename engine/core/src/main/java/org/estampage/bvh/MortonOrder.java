@@ -1,6 +1,7 @@
 package org.estampage.bvh;
 
 import java.util.Arrays;
+import org.estampage.internal.kernel.MortonBits;
 import org.estampage.mesh.Mesh;
 
 /**
@@ -46,8 +47,8 @@ final class MortonOrder {
             double[] centre = new double[3];
             for (int i = begin; i < end; i++) {
                 centre(mesh, byNumber[i], centre);
-                long code = spread((int) ((centre[0] - bounds[0]) * factor)) << 2 | spread((int) ((centre[1] - bounds[1]) * factor)) << 1
-                        | spread((int) ((centre[2] - bounds[2]) * factor));
+                long code = MortonBits.of((int) ((centre[2] - bounds[2]) * factor), (int) ((centre[1] - bounds[1]) * factor),
+                        (int) ((centre[0] - bounds[0]) * factor));
                 keys[i] = code << placeBits | i;
             }
         });
@@ -138,16 +139,6 @@ final class MortonOrder {
             float z = p[c + axis];
             dest[axis] = (double) Math.min(Math.min(x, y), z) + Math.max(Math.max(x, y), z);
         }
-    }
-
-    /** Puts two zeros before each of the low 21 bits. */
-    static long spread(int bits) {
-        long x = bits & 0x1fffffL;
-        x = (x | x << 32) & 0x001f00000000ffffL;
-        x = (x | x << 16) & 0x001f0000ff0000ffL;
-        x = (x | x << 8) & 0x100f00f00f00f00fL;
-        x = (x | x << 4) & 0x10c30c30c30c30c3L;
-        return (x | x << 2) & 0x1249249249249249L;
     }
 
     /**

@@ -48,12 +48,29 @@ public final class CageCheck {
      * @throws IllegalArgumentException if the limit is not 0 … 180
      */
     public static CageReport report(MeshSource low, MeshSource high, CageSource cage, double slantLimit, Task task) {
+        return examine(low.build(), high.build(), cage.build(), slantLimit, task).report;
+    }
+
+    /** What an examination leaves behind beside its report. */
+    static final class Examination {
+        final CageReport report;
+        final Stored stored;
+        /** Pairs of cage triangles that cross, as {@link Crossings#findOwn} gives them. */
+        final long[] ownCrossings;
+        final CageRays rays;
+
+        Examination(CageReport report, Stored stored, long[] ownCrossings, CageRays rays) {
+            this.report = report;
+            this.stored = stored;
+            this.ownCrossings = ownCrossings;
+            this.rays = rays;
+        }
+    }
+
+    static Examination examine(Mesh floor, Mesh dense, Cage roof, double slantLimit, Task task) {
         if (!(slantLimit >= 0 && slantLimit <= 180)) {
             throw new IllegalArgumentException("slantLimit = " + slantLimit + " must be 0 … 180 degrees");
         }
-        Mesh floor = low.build();
-        Mesh dense = high.build();
-        Cage roof = cage.build();
         List<MeshProblem> problems = new ArrayList<>(Cage.problems(floor, "the low poly"));
         problems.addAll(Cage.problems(dense, "the high poly"));
         if (floor.vertexCount() != roof.low().vertexCount()) {
@@ -67,12 +84,12 @@ public final class CageCheck {
         RayTracer lowTracer = Trees.small(floor, task);
         Feet feet = Feet.of(shell, dense, lowTracer, task);
         RayTracer tracer = Bvh.build(dense, task);
-        return report(feet, new HighTriangles(dense, task), lowTracer, new CageRays(shell, dense, tracer, task), roof, null, slantLimit,
+        return examine(feet, new HighTriangles(dense, task), lowTracer, new CageRays(shell, dense, tracer, task), roof, null, slantLimit,
                 task);
     }
 
     /** As above with what a fit has at hand; {@code known} are the crossings of this very cage, null where they are still to be found. */
-    static CageReport report(Feet feet, HighTriangles high, RayTracer lowTracer, CageRays rays, Cage cage, long @Nullable [] known,
+    static Examination examine(Feet feet, HighTriangles high, RayTracer lowTracer, CageRays rays, Cage cage, long @Nullable [] known,
             double slantLimit, Task task) {
         Shell shell = feet.shell;
         Stored stored = new Stored(shell, cage);
@@ -89,7 +106,8 @@ public final class CageCheck {
         findings.addAll(outside(out));
         findings.addAll(crossing(crossing));
         findings.addAll(buried(shell, rays.outwards(moves, lengths, 0, 0), rays.pointsPerTriangle));
-        findings.addAll(CageFindings.selfCrossings(crossings.findOwn()));
+        long[] own = crossings.findOwn();
+        findings.addAll(CageFindings.selfCrossings(own));
         findings.addAll(CageFindings.inverted(shell, moves, directions));
         findings.addAll(CageFindings.withoutDirection(shell));
         findings.addAll(beside(feet));
@@ -97,7 +115,7 @@ public final class CageCheck {
         findings.addAll(steep(shell, directions, slantLimit));
         List<CageConflict> conflicts = new ArrayList<>(out);
         conflicts.addAll(crossing);
-        return new CageReport(Findings.of(findings), conflicts);
+        return new Examination(new CageReport(Findings.of(findings), conflicts), stored, own, rays);
     }
 
     /** A cage as it is stored, rounded to floats, a value a node: what every check must speak of. */

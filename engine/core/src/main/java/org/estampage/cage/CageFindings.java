@@ -48,12 +48,7 @@ final class CageFindings {
     }
 
     static List<Finding> selfCrossings(Shell shell, double[] moves) {
-        return selfCrossings(ownCrossings(shell, moves));
-    }
-
-    /** Returns the pairs of cage triangles that cross, as {@link Crossings#findOwn} does. */
-    static long[] ownCrossings(Shell shell, double[] moves) {
-        return new Crossings(null, shell.nodePositions(moves), shell.triangles, Task.silent()).findOwn();
+        return selfCrossings(new Crossings(null, shell.nodePositions(moves), shell.triangles, Task.silent()).findOwn());
     }
 
     static List<Finding> selfCrossings(long[] pairs) {

@@ -291,9 +291,9 @@ public final class CageFit implements CageSource {
             Cage cage = new Cage(shell.mesh, shell.vertexPositions(shell.moves(offsets)), shell.vertexValues(reaches),
                     shell.vertexDirections(),
                     Findings.none(), List.of());
-            CageReport report = CageCheck.report(feet, high, lowTracer, rays, cage, Arrays.equals(searched, offsets) ? crossings : null,
+            CageReport report = CageCheck.examine(feet, high, lowTracer, rays, cage, Arrays.equals(searched, offsets) ? crossings : null,
                     slantLimit,
-                    task);
+                    task).report;
             return new Cage(cage.low(), cage.positions(), cage.reaches(), cage.directions(), report.findings(), report.conflicts());
         }
 

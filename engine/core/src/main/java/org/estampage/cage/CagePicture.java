@@ -1,7 +1,5 @@
 package org.estampage.cage;
 
-import java.util.List;
-import org.estampage.bvh.Bvh;
 import org.estampage.bvh.Facing;
 import org.estampage.bvh.HitBatch;
 import org.estampage.bvh.RayBatch;
@@ -10,7 +8,6 @@ import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.mesh.Bounds;
 import org.estampage.mesh.Mesh;
-import org.estampage.mesh.MeshJoin;
 import org.estampage.mesh.MeshSource;
 import org.estampage.task.Task;
 
@@ -22,7 +19,7 @@ import org.estampage.task.Task;
  * are blue. A ring stands around each conflict (red) and each vertex with rays above the limit of slant (yellow), also where something hides the place.
  *
  * @threads stateless
- * @cost two rays a texel, the trees for them, and a {@link CageCheck#report}
+ * @cost two rays a texel, a tree of the cage, and a {@link CageCheck#report}
  */
 public final class CagePicture {
     /** Each view: the axes that run right, up and towards the viewer, and their signs. */
@@ -51,18 +48,17 @@ public final class CagePicture {
     /** 1 where the space over a triangle folds, 2 where it crosses another. */
     private final byte[] marks;
 
-    private CagePicture(Mesh high, Cage cage, int size, byte[] marks, Task task) {
+    private CagePicture(Mesh high, RayTracer highTracer, Cage cage, int size, byte[] marks, Task task) {
         this.high = high;
+        this.highTracer = highTracer;
         this.marks = marks;
         roof = cage.mesh();
-        highTracer = Bvh.build(high, task);
-        roofTracer = Bvh.build(roof, task);
+        roofTracer = Trees.small(roof, task);
         side = size / 2;
         image = FloatImage.create(2 * side, 2 * side, Encoding.colour(3), task.memory());
-        Bounds b = MeshJoin.shapes(List.of(high, roof)).bounds();
-        middle = new double[] {0.5 * ((double) b.minX() + b.maxX()), 0.5 * ((double) b.minY() + b.maxY()),
-                0.5 * ((double) b.minZ() + b.maxZ())};
-        double width = Math.max((double) b.maxX() - b.minX(), Math.max((double) b.maxY() - b.minY(), (double) b.maxZ() - b.minZ()));
+        Bounds b = high.bounds().union(roof.bounds());
+        middle = b.middle();
+        double width = b.longestSide();
         scale = width > 0 ? FILL * side / width : 1; // texels a unit
     }
 
@@ -81,20 +77,20 @@ public final class CagePicture {
         Mesh floor = low.build();
         Mesh dense = high.build();
         Cage roof = cage.build();
-        CageReport report = CageCheck.report(floor, dense, roof, slantLimit, task);
-        Shell shell = Shell.of(floor);
+        CageCheck.Examination examination = CageCheck.examine(floor, dense, roof, slantLimit, task);
+        Shell shell = examination.rays.shell;
+        CageCheck.Stored stored = examination.stored;
         byte[] marks = new byte[floor.triangleCount()];
-        CageCheck.Stored stored = new CageCheck.Stored(shell, roof);
         for (int t = 0; t < marks.length; t++) {
             if (CageFindings.isInverted(shell, stored.moves, stored.directions, t)) {
                 marks[t] = 1;
             }
         }
-        for (long pair : CageFindings.ownCrossings(shell, stored.moves)) {
+        for (long pair : examination.ownCrossings) {
             marks[(int) (pair >>> 32)] = 2;
             marks[(int) pair] = 2;
         }
-        CagePicture picture = new CagePicture(dense, roof, size, marks, task);
+        CagePicture picture = new CagePicture(dense, examination.rays.tracer, roof, size, marks, task);
         Task.Stage stage = task.stage("cage picture", 2L * picture.side);
         for (int view = 0; view < 4; view++) {
             picture.view(view, stage);
@@ -105,7 +101,7 @@ public final class CagePicture {
                 picture.rings(stored.positions[3 * n], stored.positions[3 * n + 1], stored.positions[3 * n + 2], YELLOW);
             }
         }
-        for (CageConflict conflict : report.conflicts()) {
+        for (CageConflict conflict : examination.report.conflicts()) {
             picture.rings(conflict.x(), conflict.y(), conflict.z(), RED);
         }
         return picture.image;
@@ -176,25 +172,22 @@ public final class CagePicture {
 
     private static double facing(Mesh mesh, int t, int axis) {
         double[] n = new double[3];
-        corner(mesh, t, n);
+        Shell.unitNormal(corners(mesh, t), 0, 1, 2, n, 0);
         return Math.abs(n[axis]);
     }
 
-    private static void corner(Mesh mesh, int t, double[] normal) {
+    private static double[] corners(Mesh mesh, int t) {
         double[] p = new double[9];
         for (int k = 0; k < 9; k++) {
             p[k] = mesh.positions()[3 * mesh.positionIndices()[3 * t + k / 3] + k % 3];
         }
-        Shell.unitNormal(p, 0, 1, 2, normal, 0);
+        return p;
     }
 
     /** Returns whether a point of a cage triangle lies close to one of its edges. */
     private boolean onEdge(int t, double b1, double b2) {
         double[] w = {1 - b1 - b2, b1, b2};
-        double[] p = new double[9];
-        for (int k = 0; k < 9; k++) {
-            p[k] = roof.positions()[3 * roof.positionIndices()[3 * t + k / 3] + k % 3];
-        }
+        double[] p = corners(roof, t);
         double ux = p[3] - p[0], uy = p[4] - p[1], uz = p[5] - p[2], wx = p[6] - p[0], wy = p[7] - p[1], wz = p[8] - p[2];
         double x = uy * wz - uz * wy, y = uz * wx - ux * wz, z = ux * wy - uy * wx;
         double area = Math.sqrt(x * x + y * y + z * z);

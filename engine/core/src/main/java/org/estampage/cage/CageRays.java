@@ -8,6 +8,7 @@ import org.estampage.bvh.HitBatch;
 import org.estampage.bvh.RayBatch;
 import org.estampage.bvh.RayTracer;
 import org.estampage.mesh.Mesh;
+import org.estampage.task.Chunks;
 import org.estampage.task.Task;
 
 /**
@@ -29,9 +30,9 @@ final class CageRays {
     /** Corners that weigh less than this at a point need not carry its depth: 1.25 · 0.96 is still above 1. */
     private static final double LIGHT = 0.02;
 
-    private final Shell shell;
+    final Shell shell;
     private final Mesh high;
-    private final RayTracer tracer;
+    final RayTracer tracer;
     private final Task task;
     private final double[] weights;
     final int pointsPerTriangle;

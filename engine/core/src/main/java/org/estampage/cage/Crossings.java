@@ -3,6 +3,7 @@ package org.estampage.cage;
 import java.util.Arrays;
 import java.util.Objects;
 import org.estampage.mesh.Mesh;
+import org.estampage.task.Chunks;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 

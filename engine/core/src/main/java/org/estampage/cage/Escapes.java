@@ -10,6 +10,7 @@ import org.estampage.bvh.HitBatch;
 import org.estampage.bvh.RayBatch;
 import org.estampage.bvh.RayTracer;
 import org.estampage.mesh.Mesh;
+import org.estampage.task.Chunks;
 import org.estampage.task.Task;
 
 /**

@@ -3,6 +3,7 @@ package org.estampage.cage;
 import org.estampage.bvh.PointBatch;
 import org.estampage.bvh.RayTracer;
 import org.estampage.mesh.Mesh;
+import org.estampage.task.Chunks;
 import org.estampage.task.Task;
 
 /**

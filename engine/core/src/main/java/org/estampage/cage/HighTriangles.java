@@ -1,8 +1,10 @@
 package org.estampage.cage;
 
 import java.util.Arrays;
+import org.estampage.internal.kernel.MortonBits;
 import org.estampage.mesh.Bounds;
 import org.estampage.mesh.Mesh;
+import org.estampage.task.Chunks;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
@@ -48,7 +50,7 @@ final class HighTriangles {
         }
         int count = mesh.triangleCount();
         Bounds b = mesh.bounds();
-        double size = Math.max((double) b.maxX() - b.minX(), Math.max((double) b.maxY() - b.minY(), (double) b.maxZ() - b.minZ()));
+        double size = b.longestSide();
         double scale = size > 0 ? ((1 << BITS) - 1) / (3 * size) : 0;
         double x0 = 3.0 * b.minX(), y0 = 3.0 * b.minY(), z0 = 3.0 * b.minZ();
         float[] p = mesh.positions();
@@ -60,7 +62,7 @@ final class HighTriangles {
                 int x = (int) (scale * ((double) p[i] + p[j] + p[k] - x0));
                 int y = (int) (scale * ((double) p[i + 1] + p[j + 1] + p[k + 1] - y0));
                 int z = (int) (scale * ((double) p[i + 2] + p[j + 2] + p[k + 2] - z0));
-                keys[t] = (long) (spread(x) | spread(y) << 1 | spread(z) << 2) << 32 | t;
+                keys[t] = MortonBits.of(x, y, z) << 32 | t;
             }
         });
         Arrays.parallelSort(keys);
@@ -112,14 +114,5 @@ final class HighTriangles {
 
     private static double width(float[] box) {
         return Math.max((double) box[3] - box[0], Math.max((double) box[4] - box[1], (double) box[5] - box[2]));
-    }
-
-    /** Returns ten bits with two zeros between each. */
-    private static int spread(int bits) {
-        int x = bits & 0x3ff;
-        x = (x | x << 16) & 0x030000ff;
-        x = (x | x << 8) & 0x0300f00f;
-        x = (x | x << 4) & 0x030c30c3;
-        return (x | x << 2) & 0x09249249;
     }
 }

@@ -91,15 +91,13 @@ final class Shell {
         directions = new double[3 * count];
         cosines = new double[count];
         NormalCones cones = new NormalCones();
-        double cx = 0.5 * ((double) mesh.bounds().minX() + mesh.bounds().maxX());
-        double cy = 0.5 * ((double) mesh.bounds().minY() + mesh.bounds().maxY());
-        double cz = 0.5 * ((double) mesh.bounds().minZ() + mesh.bounds().maxZ());
+        double[] middle = mesh.bounds().middle();
         for (int n = 0; n < count; n++) {
             if (facetStarts[n] < facetStarts[n + 1]) {
                 cosines[n] = cones.centre(normals, facets, facetStarts[n], facetStarts[n + 1], directions, 3 * n);
             } else { // nothing says where outside is: away from the middle
                 cosines[n] = -1;
-                double x = xyz[3 * n] - cx, y = xyz[3 * n + 1] - cy, z = xyz[3 * n + 2] - cz;
+                double x = xyz[3 * n] - middle[0], y = xyz[3 * n + 1] - middle[1], z = xyz[3 * n + 2] - middle[2];
                 double length = Math.sqrt(x * x + y * y + z * z);
                 directions[3 * n] = length > 0 ? x / length : 0;
                 directions[3 * n + 1] = length > 0 ? y / length : 1;
@@ -131,7 +129,7 @@ final class Shell {
         int count = 0;
         for (int c = 0; c < triangles.length; c++) {
             if (hasArea(c / 3)) {
-                int a = 3 * triangles[c], b = 3 * triangles[c % 3 == 2 ? c - 2 : c + 1];
+                int a = 3 * triangles[c], b = 3 * triangles[Adjacency.next(c)];
                 double x = xyz[b] - xyz[a], y = xyz[b + 1] - xyz[a + 1], z = xyz[b + 2] - xyz[a + 2];
                 sum += Math.sqrt(x * x + y * y + z * z);
                 count++;

@@ -233,7 +233,7 @@ public final class Decimate implements MeshSource {
             for (int c = 0; c < fan.length; c++) {
                 fan[c] = wedges.normalFan[wedge[c]];
             }
-            return out.normals(FanNormals.of(xyz, corners, fan)).build();
+            return Normals.byFans(out.build(), fan);
         }
         return Normals.smooth(out.build());
     }

@@ -4,6 +4,8 @@ import java.util.Arrays;
 import java.util.EnumMap;
 import java.util.Map;
 import org.estampage.internal.kernel.NearestPoint;
+import org.estampage.mesh.Adjacency;
+import org.estampage.task.Chunks;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
@@ -152,7 +154,7 @@ final class EdgeCollapse {
         task.check();
         quadric = new double[QUADRIC * vertexCount];
         direction = new float[3 * vertexCount];
-        Parallel.each(vertexCount, (begin, end) -> {
+        Chunks.run(vertexCount, (begin, end) -> {
             task.check();
             double[] scratch = new double[192];
             for (int v = begin; v < end; v++) {
@@ -191,7 +193,7 @@ final class EdgeCollapse {
         int beyond = -1;
         for (int c = head[from]; c >= 0; c = next[c]) {
             for (int k = 0; k < 2; k++) {
-                int d = k == 0 ? after(c) : before(c);
+                int d = k == 0 ? Adjacency.next(c) : Adjacency.previous(c);
                 if (vertex[d] != to && isOpen(c, vertex[d])) {
                     beyond = vertex[d];
                 }
@@ -220,7 +222,7 @@ final class EdgeCollapse {
 
     private boolean isOpen(int c, int w) {
         for (int d = head[vertex[c]]; d >= 0; d = next[d]) {
-            if (d != c && (vertex[after(d)] == w || vertex[before(d)] == w)) {
+            if (d != c && (vertex[Adjacency.next(d)] == w || vertex[Adjacency.previous(d)] == w)) {
                 return false;
             }
         }
@@ -231,14 +233,6 @@ final class EdgeCollapse {
         return refusals.getOrDefault(why, 0L);
     }
 
-    static int after(int c) {
-        return c % 3 == 2 ? c - 2 : c + 1;
-    }
-
-    static int before(int c) {
-        return c % 3 == 0 ? c + 2 : c - 1;
-    }
-
     /** Sums a vertex's quadric and finds its direction. */
     private double[] prepare(int v, boolean[] border, double[] scratch) {
         double[] normals = scratch;
@@ -246,7 +240,7 @@ final class EdgeCollapse {
         double sx = 0, sy = 0, sz = 0;
         double[] p = position;
         for (int c = head[v]; c >= 0; c = next[c]) {
-            int a = 3 * v, b = 3 * vertex[after(c)], d = 3 * vertex[before(c)];
+            int a = 3 * v, b = 3 * vertex[Adjacency.next(c)], d = 3 * vertex[Adjacency.previous(c)];
             double ex = p[b] - p[a], ey = p[b + 1] - p[a + 1], ez = p[b + 2] - p[a + 2];
             double fx = p[d] - p[a], fy = p[d + 1] - p[a + 1], fz = p[d + 2] - p[a + 2];
             double nx = ey * fz - ez * fy, ny = ez * fx - ex * fz, nz = ex * fy - ey * fx;
@@ -271,7 +265,7 @@ final class EdgeCollapse {
             if (border[c]) {
                 addWall(v, ex, ey, ez, nx, ny, nz);
             }
-            if (border[before(c)]) {
+            if (border[Adjacency.previous(c)]) {
                 addWall(v, fx, fy, fz, nx, ny, nz);
             }
         }
@@ -419,14 +413,14 @@ final class EdgeCollapse {
 
     private void pushAll(Task task) {
         int triangles = vertex.length / 3;
-        Parallel.each(triangles, (begin, end) -> {
+        Chunks.run(triangles, (begin, end) -> {
             task.check();
             Evaluation evaluation = new Evaluation();
             for (int t = begin; t < end; t++) {
                 for (int c = 3 * t; c < 3 * t + 3; c++) {
                     cost[c] = -1;
                     if (vertex[3 * t] >= 0 && names(c)) {
-                        cost[c] = (float) evaluate(vertex[c], vertex[after(c)], evaluation);
+                        cost[c] = (float) evaluate(vertex[c], vertex[Adjacency.next(c)], evaluation);
                     }
                 }
             }
@@ -441,7 +435,7 @@ final class EdgeCollapse {
 
     /** Returns whether an edge goes by this corner. */
     private boolean names(int c) {
-        int a = vertex[c], b = vertex[after(c)];
+        int a = vertex[c], b = vertex[Adjacency.next(c)];
         if (a < b) {
             return true;
         }
@@ -449,7 +443,7 @@ final class EdgeCollapse {
             return false; // two triangles
         }
         for (int d = head[a]; d >= 0; d = next[d]) {
-            if (d != c && (vertex[after(d)] == b || vertex[before(d)] == b)) {
+            if (d != c && (vertex[Adjacency.next(d)] == b || vertex[Adjacency.previous(d)] == b)) {
                 return false;
             }
         }
@@ -552,7 +546,7 @@ final class EdgeCollapse {
 
     /** Collapses an edge or says why not. */
     private @Nullable Refusal attempt(int corner, @Nullable Guard guard) {
-        double price = evaluate(vertex[corner], vertex[after(corner)], evaluation);
+        double price = evaluate(vertex[corner], vertex[Adjacency.next(corner)], evaluation);
         from = evaluation.from;
         to = evaluation.to;
         x = evaluation.x;
@@ -607,8 +601,8 @@ final class EdgeCollapse {
         int valence = 0;
         for (int c = head[v]; c >= 0; c = next[c]) {
             valence++;
-            count(2 * vertex[after(c)], now);
-            count(2 * vertex[before(c)], now);
+            count(2 * vertex[Adjacency.next(c)], now);
+            count(2 * vertex[Adjacency.previous(c)], now);
         }
         return valence;
     }
@@ -637,7 +631,7 @@ final class EdgeCollapse {
         int valenceTo = 0;
         for (int c = head[to]; c >= 0; c = next[c]) {
             valenceTo++;
-            int a = vertex[after(c)], b = vertex[before(c)];
+            int a = vertex[Adjacency.next(c)], b = vertex[Adjacency.previous(c)];
             if (mark[2 * a] == now) {
                 mark[2 * a] = now + 1;
                 common++;
@@ -653,7 +647,7 @@ final class EdgeCollapse {
         // Which wedge each of the moving corners joins.
         sharedCount = 0;
         for (int c = head[from]; c >= 0; c = next[c]) {
-            int a = after(c), b = before(c);
+            int a = Adjacency.next(c), b = Adjacency.previous(c);
             if (vertex[a] == to || vertex[b] == to) {
                 wedgeFrom[sharedCount] = wedge[c];
                 wedgeTo[sharedCount] = wedge[vertex[a] == to ? a : b];
@@ -670,12 +664,12 @@ final class EdgeCollapse {
             }
             for (int s = 0; s < sharedCount; s++) {
                 int c = sharedCorner[s];
-                int apex = vertex[after(c)] == to ? vertex[before(c)] : vertex[after(c)];
+                int apex = vertex[Adjacency.next(c)] == to ? vertex[Adjacency.previous(c)] : vertex[Adjacency.next(c)];
                 if (valenceFrom == 1) {
                     // The tip of an open border: what is behind it must stay.
                     int behind = 0;
                     for (int d = head[to]; d >= 0; d = next[d]) {
-                        behind += vertex[after(d)] == apex || vertex[before(d)] == apex ? 1 : 0;
+                        behind += vertex[Adjacency.next(d)] == apex || vertex[Adjacency.previous(d)] == apex ? 1 : 0;
                     }
                     if (behind < 2) {
                         return Refusal.TOPOLOGY;
@@ -695,10 +689,12 @@ final class EdgeCollapse {
 
     /** Returns whether the edge from corner c's vertex to {@code apex} of the same triangle is a border. */
     private boolean isBorderEdge(int c, int apex) {
-        int atApex = vertex[after(c)] == apex ? after(c) : before(c);
+        int atApex = vertex[Adjacency.next(c)] == apex ? Adjacency.next(c) : Adjacency.previous(c);
         for (int d = head[vertex[c]]; d >= 0; d = next[d]) {
             if (d != c) {
-                int other = vertex[after(d)] == apex ? after(d) : vertex[before(d)] == apex ? before(d) : -1;
+                int other = vertex[Adjacency.next(d)] == apex
+                        ? Adjacency.next(d)
+                        : vertex[Adjacency.previous(d)] == apex ? Adjacency.previous(d) : -1;
                 if (other >= 0) {
                     return wedge[d] != wedge[c] || wedge[other] != wedge[atApex];
                 }
@@ -724,7 +720,7 @@ final class EdgeCollapse {
         double[] p = position;
         double vx = p[3 * v], vy = p[3 * v + 1], vz = p[3 * v + 2];
         for (int c = head[v]; c >= 0; c = next[c]) {
-            int a = vertex[after(c)], b = vertex[before(c)];
+            int a = vertex[Adjacency.next(c)], b = vertex[Adjacency.previous(c)];
             if (a == other || b == other) {
                 continue;
             }
@@ -771,7 +767,7 @@ final class EdgeCollapse {
             for (int i = 0; i < changedCount; i++) {
                 int c = changed[i];
                 int o = 2 * wedge[c];
-                int a = 2 * wedge[after(c)], b = 2 * wedge[before(c)];
+                int a = 2 * wedge[Adjacency.next(c)], b = 2 * wedge[Adjacency.previous(c)];
                 double newU, newV;
                 if (moves) {
                     newU = blended[s][0];
@@ -802,7 +798,7 @@ final class EdgeCollapse {
         double area = 0, uvArea = 0;
         for (int i = 0; i < changedCount; i++) {
             int c = changed[i];
-            int a = after(c), b = before(c);
+            int a = Adjacency.next(c), b = Adjacency.previous(c);
             int v = 3 * vertex[c], va = 3 * vertex[a], vb = 3 * vertex[b];
             double ex = p[va] - p[v], ey = p[va + 1] - p[v + 1], ez = p[va + 2] - p[v + 2];
             double fx = p[vb] - p[v], fy = p[vb + 1] - p[v + 1], fz = p[vb + 2] - p[v + 2];
@@ -841,7 +837,7 @@ final class EdgeCollapse {
             if (!moves && wedge[c] != w) {
                 continue;
             }
-            int a = after(c), b = before(c);
+            int a = Adjacency.next(c), b = Adjacency.previous(c);
             // Relative to the old vertex, so that floats are enough.
             corners[0] = (float) (x - p[3 * v]);
             corners[1] = (float) (y - p[3 * v + 1]);
@@ -873,7 +869,7 @@ final class EdgeCollapse {
         for (int end = 0; end < 2; end++) {
             for (int c = head[end == 0 ? from : to]; c >= 0; c = next[c]) {
                 int t = c - c % 3;
-                if (end == 1 && (vertex[after(c)] == from || vertex[before(c)] == from)) {
+                if (end == 1 && (vertex[Adjacency.next(c)] == from || vertex[Adjacency.previous(c)] == from)) {
                     continue;
                 }
                 for (int k = 0; k < 3; k++) {
@@ -908,7 +904,7 @@ final class EdgeCollapse {
                 continue;
             }
             int c = changed[i];
-            int a = vertex[after(c)], b = vertex[before(c)];
+            int a = vertex[Adjacency.next(c)], b = vertex[Adjacency.previous(c)];
             if (d[3 * a] * nx + d[3 * a + 1] * ny + d[3 * a + 2] * nz < SEEING && !keepsDirection(a)) {
                 return false;
             }
@@ -997,7 +993,7 @@ final class EdgeCollapse {
     private void addStar(int w, boolean collapsed) {
         double[] p = position;
         for (int c = head[w]; c >= 0; c = next[c]) {
-            int v0 = vertex[c], v1 = vertex[after(c)], v2 = vertex[before(c)];
+            int v0 = vertex[c], v1 = vertex[Adjacency.next(c)], v2 = vertex[Adjacency.previous(c)];
             boolean m0 = false, m1 = false, m2 = false;
             if (collapsed) {
                 m0 = v0 == from || v0 == to;
@@ -1033,7 +1029,7 @@ final class EdgeCollapse {
         }
         for (int c = head[from]; c >= 0;) {
             int following = next[c];
-            int a = after(c), b = before(c);
+            int a = Adjacency.next(c), b = Adjacency.previous(c);
             if (vertex[a] == to || vertex[b] == to) {
                 unlink(a);
                 unlink(b);
@@ -1079,10 +1075,10 @@ final class EdgeCollapse {
     private void requeue() {
         mark(to);
         for (int c = head[to]; c >= 0; c = next[c]) {
-            int a = vertex[after(c)];
+            int a = vertex[Adjacency.next(c)];
             put(c, to, a, to < a || mark[2 * a + 1] == 1);
-            int b = vertex[before(c)];
-            put(before(c), b, to, b < to || mark[2 * b + 1] == 1);
+            int b = vertex[Adjacency.previous(c)];
+            put(Adjacency.previous(c), b, to, b < to || mark[2 * b + 1] == 1);
         }
     }
 

@@ -1,6 +1,7 @@
 package org.estampage.lowpoly;
 
 import java.util.Arrays;
+import org.estampage.mesh.Adjacency;
 
 /**
  * Holds a decimated surface within a distance of the one it came from, both ways: no point of the result is farther from the input, and no point of
@@ -105,7 +106,7 @@ final class ErrorBound implements EdgeCollapse.Guard {
 
     private void addOld(EdgeCollapse mesh, int v, int but) {
         for (int c = mesh.head[v]; c >= 0; c = mesh.next[c]) {
-            if (mesh.vertex[EdgeCollapse.after(c)] != but && mesh.vertex[EdgeCollapse.before(c)] != but) {
+            if (mesh.vertex[Adjacency.next(c)] != but && mesh.vertex[Adjacency.previous(c)] != but) {
                 if (oldCount == oldTriangle.length) {
                     oldTriangle = Arrays.copyOf(oldTriangle, 2 * oldCount);
                 }
@@ -229,7 +230,7 @@ final class ErrorBound implements EdgeCollapse.Guard {
         newEdgeCount = 0;
         for (int i = 0; i < count; i++) {
             int c = mesh.changed[i];
-            int a = mesh.vertex[EdgeCollapse.after(c)], b = mesh.vertex[EdgeCollapse.before(c)];
+            int a = mesh.vertex[Adjacency.next(c)], b = mesh.vertex[Adjacency.previous(c)];
             put(fan, 9 * i, mesh.x, mesh.y, mesh.z);
             put(fan, 9 * i + 3, p[3 * a], p[3 * a + 1], p[3 * a + 2]);
             put(fan, 9 * i + 6, p[3 * b], p[3 * b + 1], p[3 * b + 2]);
@@ -289,7 +290,7 @@ final class ErrorBound implements EdgeCollapse.Guard {
         double b0 = 1 - b1 - b2;
         double height = Math.abs(along(6, px, py, pz) - (b0 * fan[9 * i + 2] + b1 * fan[9 * i + 5] + b2 * fan[9 * i + 8]));
         return asked(carried[v] + height,
-                b1 * carried[mesh.vertex[EdgeCollapse.after(c)]] + b2 * carried[mesh.vertex[EdgeCollapse.before(c)]], b0);
+                b1 * carried[mesh.vertex[Adjacency.next(c)]] + b2 * carried[mesh.vertex[Adjacency.previous(c)]], b0);
     }
 
     /** Returns the bound that the old patch asks for where the merged vertex is. */

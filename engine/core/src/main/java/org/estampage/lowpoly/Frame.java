@@ -1,6 +1,7 @@
 package org.estampage.lowpoly;
 
 import org.estampage.mesh.Bounds;
+import org.estampage.mesh.FacetNormals;
 import org.estampage.mesh.Mesh;
 
 /**
@@ -24,21 +25,16 @@ final class Frame {
 
     static Frame of(Mesh mesh) {
         Bounds b = mesh.bounds();
-        float[] p = mesh.positions();
-        int[] i = mesh.positionIndices();
         double area = 0;
-        for (int c = 0; c < i.length; c += 3) {
-            int u = 3 * i[c], v = 3 * i[c + 1], w = 3 * i[c + 2];
-            double ex = (double) p[v] - p[u], ey = (double) p[v + 1] - p[u + 1], ez = (double) p[v + 2] - p[u + 2];
-            double fx = (double) p[w] - p[u], fy = (double) p[w + 1] - p[u + 1], fz = (double) p[w + 2] - p[u + 2];
-            double nx = ey * fz - ez * fy, ny = ez * fx - ex * fz, nz = ex * fy - ey * fx;
-            area += Math.sqrt(nx * nx + ny * ny + nz * nz) / 2;
+        for (double a : FacetNormals.areas(mesh)) {
+            area += a;
         }
         double unit = Math.sqrt(area);
         if (!(unit > 0)) {
             unit = b.diagonal() > 0 ? b.diagonal() : 1;
         }
-        return new Frame(((double) b.minX() + b.maxX()) / 2, ((double) b.minY() + b.maxY()) / 2, ((double) b.minZ() + b.maxZ()) / 2, unit);
+        double[] middle = b.middle();
+        return new Frame(middle[0], middle[1], middle[2], unit);
     }
 
     /** Returns mesh units a unit here. */

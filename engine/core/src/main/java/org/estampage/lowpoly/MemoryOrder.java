@@ -1,13 +1,13 @@
 package org.estampage.lowpoly;
 
 import java.util.Arrays;
+import org.estampage.internal.kernel.MortonBits;
 
 /**
  * Vertices along the Morton curve and triangles by their first vertex, so that what lies together on the surface lies together in memory. Decimation
  * jumps all over the surface, but works around one edge at a time.
  *
  * @threads immutable
- * @source Morton, A Computer Oriented Geodetic Data Base, 1966 (from memory)
  */
 final class MemoryOrder {
     private static final int BITS = 10;
@@ -81,8 +81,8 @@ final class MemoryOrder {
         int at = 0;
         for (int v = 0; v < newVertex.length; v++) {
             if (newVertex[v] >= 0) {
-                long code = spread((int) ((p[3 * v] - low[0]) * scale)) | spread((int) ((p[3 * v + 1] - low[1]) * scale)) << 1
-                        | spread((int) ((p[3 * v + 2] - low[2]) * scale)) << 2;
+                long code = MortonBits.of((int) ((p[3 * v] - low[0]) * scale), (int) ((p[3 * v + 1] - low[1]) * scale),
+                        (int) ((p[3 * v + 2] - low[2]) * scale));
                 keys[at++] = code << 32 | v;
             }
         }
@@ -92,14 +92,5 @@ final class MemoryOrder {
             order[i] = (int) keys[i];
         }
         return order;
-    }
-
-    /** Puts two zero bits before each bit. */
-    private static long spread(int bits) {
-        long b = bits;
-        b = (b | b << 16) & 0x030000FFL;
-        b = (b | b << 8) & 0x0300F00FL;
-        b = (b | b << 4) & 0x030C30C3L;
-        return (b | b << 2) & 0x09249249L;
     }
 }

@@ -1,5 +1,6 @@
 package org.estampage.lowpoly;
 
+import org.estampage.mesh.FacetNormals;
 import org.estampage.mesh.Mesh;
 
 /**
@@ -23,16 +24,10 @@ final class Samples {
     }
 
     static Samples over(Mesh mesh, int count) {
-        float[] p = mesh.positions();
-        int[] corners = mesh.positionIndices();
-        double[] sums = new double[corners.length / 3];
+        double[] sums = FacetNormals.areas(mesh);
         double total = 0;
         for (int t = 0; t < sums.length; t++) {
-            int a = 3 * corners[3 * t], b = 3 * corners[3 * t + 1], c = 3 * corners[3 * t + 2];
-            double ex = (double) p[b] - p[a], ey = (double) p[b + 1] - p[a + 1], ez = (double) p[b + 2] - p[a + 2];
-            double fx = (double) p[c] - p[a], fy = (double) p[c + 1] - p[a + 1], fz = (double) p[c + 2] - p[a + 2];
-            double nx = ey * fz - ez * fy, ny = ez * fx - ex * fz, nz = ex * fy - ey * fx;
-            total += Math.sqrt(nx * nx + ny * ny + nz * nz) / 2;
+            total += sums[t];
             sums[t] = total;
         }
         int[] triangle = new int[count];

@@ -83,8 +83,7 @@ final class Wedges {
         int[] opposite = adjacency.opposite();
         boolean[] collapsed = new boolean[vertex.length / 3];
         for (int t = 0; t < collapsed.length; t++) {
-            int a = vertex[3 * t], b = vertex[3 * t + 1], c = vertex[3 * t + 2];
-            collapsed[t] = a == b || b == c || c == a;
+            collapsed[t] = Adjacency.repeats(vertex, t);
         }
         boolean[] hard = new boolean[vertex.length];
         boolean anyHard = markHard(mesh, opposite, hard, hardCosine, turn);
@@ -168,22 +167,7 @@ final class Wedges {
 
     private static boolean breaks(List<Attribute> attributes, int e, int o) {
         for (Attribute a : attributes) {
-            if (valuesDiffer(a, e, Adjacency.next(o)) || valuesDiffer(a, Adjacency.next(e), o)) {
-                return true;
-            }
-        }
-        return false;
-    }
-
-    private static boolean valuesDiffer(Attribute attribute, int c, int d) {
-        int i = attribute.indices()[c], j = attribute.indices()[d];
-        if (i == j) {
-            return false;
-        }
-        float[] v = attribute.values();
-        int n = attribute.components();
-        for (int k = 0; k < n; k++) {
-            if (v[n * i + k] != v[n * j + k]) {
+            if (a.breaksAt(e, o)) {
                 return true;
             }
         }

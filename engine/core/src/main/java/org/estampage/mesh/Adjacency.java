@@ -71,7 +71,12 @@ public final class Adjacency {
         return new Adjacency(corners, opposite);
     }
 
-    static boolean repeats(int[] corners, int triangle) {
+    /**
+     * Returns whether a triangle stands on one vertex twice.
+     *
+     * @param corners a vertex a triangle corner
+     */
+    public static boolean repeats(int[] corners, int triangle) {
         int a = corners[3 * triangle], b = corners[3 * triangle + 1], c = corners[3 * triangle + 2];
         return a == b || b == c || c == a;
     }

@@ -90,6 +90,27 @@ public final class Attribute {
         return storage;
     }
 
+    /** Returns whether two corners have the same values. */
+    public boolean sameAt(int corner, int other) {
+        int i = components * indices[corner], j = components * indices[other];
+        for (int k = 0; i != j && k < components; k++) {
+            if (values[i + k] != values[j + k]) {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    /**
+     * Returns whether values break along an edge: at either end the triangles on both sides have different ones.
+     *
+     * @param edge     3t + k, from corner k of triangle t to the next
+     * @param opposite the edge across, as {@link Adjacency} names it
+     */
+    public boolean breaksAt(int edge, int opposite) {
+        return !sameAt(edge, Adjacency.next(opposite)) || !sameAt(Adjacency.next(edge), opposite);
+    }
+
     /** Returns the same values under another name. */
     public Attribute named(String other) {
         return new Attribute(other, components, values, indices, storage);

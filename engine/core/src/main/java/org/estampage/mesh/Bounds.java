@@ -64,6 +64,16 @@ public record Bounds(float minX, float minY, float minZ, float maxX, float maxY,
         };
     }
 
+    /** Returns the middle, xyz; NaN when empty. */
+    public double[] middle() {
+        return new double[] {0.5 * ((double) minX + maxX), 0.5 * ((double) minY + maxY), 0.5 * ((double) minZ + maxZ)};
+    }
+
+    /** Returns the length of the longest side; 0 when empty. */
+    public double longestSide() {
+        return isEmpty() ? 0 : Math.max((double) maxX - minX, Math.max((double) maxY - minY, (double) maxZ - minZ));
+    }
+
     /** Returns the length of the diagonal; 0 when empty. */
     public double diagonal() {
         if (isEmpty()) {

@@ -1,7 +1,7 @@
 package org.estampage.mesh;
 
 /**
- * The flat triangles' own normals.
+ * The flat triangles' own normals and areas.
  *
  * @threads safe for concurrent calls
  */
@@ -27,6 +27,25 @@ public final class FacetNormals {
             out[i] = (float) facet.nx;
             out[i + 1] = (float) facet.ny;
             out[i + 2] = (float) facet.nz;
+        }
+        return out;
+    }
+
+    /**
+     * Returns the area of each triangle, computed in double from the float positions.
+     *
+     * @units mesh units, squared
+     * @edge a triangle with a coordinate that is not finite: 0
+     * @cost O(triangles); allocates the result
+     */
+    public static double[] areas(Mesh mesh) {
+        float[] positions = mesh.positions();
+        int[] indices = mesh.positionIndices();
+        double[] out = new double[indices.length / 3];
+        Facet facet = new Facet();
+        for (int t = 0; t < out.length; t++) {
+            facet.setNormal(positions, indices[3 * t], indices[3 * t + 1], indices[3 * t + 2]);
+            out[t] = facet.doubleArea / 2;
         }
         return out;
     }

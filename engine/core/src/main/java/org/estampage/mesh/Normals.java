@@ -131,6 +131,38 @@ public final class Normals {
     }
 
     /**
+     * Returns the mesh with one normal a fan.
+     *
+     * @param fan a number a corner, at least 0: corners with the same number share their normal; numbers may be left out
+     * @throws IllegalArgumentException if there is not one number a corner, or one is negative
+     * @cost O(triangles + largest number)
+     */
+    public static Mesh byFans(Mesh mesh, int[] fan) {
+        if (fan.length != mesh.positionIndices().length) {
+            throw new IllegalArgumentException(
+                    "fan has " + fan.length + " numbers, must have one a corner, " + mesh.positionIndices().length);
+        }
+        int most = -1;
+        for (int c = 0; c < fan.length; c++) {
+            if (fan[c] < 0) {
+                throw new IllegalArgumentException("fan[" + c + "] = " + fan[c] + " must be at least 0");
+            }
+            most = Math.max(most, fan[c]);
+        }
+        int[] number = new int[most + 1];
+        Arrays.fill(number, -1);
+        int[] dense = new int[fan.length];
+        int count = 0;
+        for (int c = 0; c < fan.length; c++) {
+            if (number[fan[c]] < 0) {
+                number[fan[c]] = count++;
+            }
+            dense[c] = number[fan[c]];
+        }
+        return withNormals(mesh, dense, count);
+    }
+
+    /**
      * Returns the mesh as a map should see it: with the file's normals; where the file has none, with normals by its smoothing groups; else smooth, and
      * then with a finding {@code sharp-edges-smoothed} when edges that turn by more than {@value #SHARP_DEGREES}° lose their sharpness that way.
      *

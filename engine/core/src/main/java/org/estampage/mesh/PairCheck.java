@@ -130,20 +130,13 @@ public final class PairCheck {
         float[] p = mesh.positions();
         int[] corners = mesh.positionIndices();
         double sum = 0;
+        Facet facet = new Facet();
         for (int c = 0; c < corners.length; c += 3) {
             int i = 3 * corners[c];
             int j = 3 * corners[c + 1];
             int k = 3 * corners[c + 2];
-            double ux = (double) p[j] - p[i];
-            double uy = (double) p[j + 1] - p[i + 1];
-            double uz = (double) p[j + 2] - p[i + 2];
-            double vx = (double) p[k] - p[i];
-            double vy = (double) p[k + 1] - p[i + 1];
-            double vz = (double) p[k + 2] - p[i + 2];
-            double x = uy * vz - uz * vy;
-            double y = uz * vx - ux * vz;
-            double z = ux * vy - uy * vx;
-            double area = Math.sqrt(x * x + y * y + z * z);
+            facet.setNormal(p, corners[c], corners[c + 1], corners[c + 2]);
+            double area = facet.doubleArea; // twice as large for all
             sum += area;
             for (int axis = 0; axis < 3; axis++) {
                 double least = Math.min(p[i + axis], Math.min(p[j + axis], p[k + axis]));

@@ -27,9 +27,8 @@ final class Charting {
      * @param largest     the largest distortion of a chart
      * @param largestMean the largest distortion on average, for sewing
      * @param compactness the least part of its best bounding rectangle that a sewn chart fills
-     * @param sewing      whether charts are sewn at all
      */
-    record Demand(boolean automatic, double largest, double largestMean, double compactness, boolean sewing) {
+    record Demand(boolean automatic, double largest, double largestMean, double compactness) {
     }
 
     /** Pieces that a whole surface is cut into before they are sewn; 40 to 60 were tried. */
@@ -93,10 +92,8 @@ final class Charting {
             waiting = layRound(waiting, stage);
         }
         charts.sort(Comparator.comparingInt(c -> c.piece.triangles[0]));
-        if (demand.sewing()) {
-            sew();
-            close();
-        }
+        sew();
+        close();
         return finish();
     }
 

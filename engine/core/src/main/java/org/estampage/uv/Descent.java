@@ -145,19 +145,13 @@ final class Descent {
         Arrays.fill(plainDiagonal, 0);
         Arrays.fill(plain, 0);
         double[] mode = new double[6];
+        double[] map = new double[4];
         for (int t = 0; t < net.triangleCount; t++) {
-            int i = 6 * t;
-            double a = 0;
-            double b = 0;
-            double c = 0;
-            double d = 0;
-            for (int k = 0; k < 3; k++) {
-                int v = 2 * net.corner[3 * t + k];
-                a += net.slope[i + 2 * k] * uv[v];
-                b += net.slope[i + 2 * k + 1] * uv[v];
-                c += net.slope[i + 2 * k] * uv[v + 1];
-                d += net.slope[i + 2 * k + 1] * uv[v + 1];
-            }
+            net.map(t, uv, map);
+            double a = map[0];
+            double b = map[1];
+            double c = map[2];
+            double d = map[3];
             // The map is a turn, scaled, plus a reflection, scaled: stretches are sum and difference of the two scales.
             double p0 = (a + d) / 2;
             double p1 = (c - b) / 2;

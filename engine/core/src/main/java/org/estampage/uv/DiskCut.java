@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.mesh.Adjacency;
 
 /**
  * Cuts a piece into a disk along cheap edges, whatever holes and handles it has.
@@ -72,13 +73,12 @@ final class DiskCut {
         }
 
         private int end(int c) {
-            return piece.corners[Surface.next(c)];
+            return piece.corners[Adjacency.next(c)];
         }
 
         void cut() {
             if (piece.loopCount() > 0) {
                 boolean[] root = new boolean[piece.vertexCount];
-                Arrays.fill(root, true);
                 // Vertices on a border are those whose fan is open.
                 int[] in = new int[piece.vertexCount];
                 for (int c : piece.corners) {

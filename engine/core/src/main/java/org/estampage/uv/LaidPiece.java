@@ -1,5 +1,6 @@
 package org.estampage.uv;
 
+import org.estampage.mesh.Adjacency;
 import org.estampage.task.Task;
 
 /**
@@ -50,11 +51,11 @@ final class LaidPiece {
             longest = surface.length(h + k) > surface.length(longest) ? h + k : longest;
         }
         double base = surface.length(longest);
-        double side = surface.length(Surface.previous(longest));
+        double side = surface.length(Adjacency.previous(longest));
         double height = base > 0 ? 2 * surface.area[piece.triangles[0]] / base : 0;
         double[] uv = new double[6];
-        uv[2 * piece.corners[Surface.next(longest - h)]] = base;
-        int top = piece.corners[Surface.previous(longest - h)];
+        uv[2 * piece.corners[Adjacency.next(longest - h)]] = base;
+        int top = piece.corners[Adjacency.previous(longest - h)];
         uv[2 * top] = Math.sqrt(Math.max(0, side * side - height * height));
         uv[2 * top + 1] = height;
         return uv;

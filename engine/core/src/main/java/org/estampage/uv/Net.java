@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.mesh.Adjacency;
 
 /**
  * A patch made ready for solving: vertices in an order that keeps factors sparse, triangles in their own planes, edges numbered.
@@ -67,7 +68,7 @@ final class Net {
         totalArea = flattenEach();
         long[] keys = new long[3 * triangleCount];
         for (int c = 0; c < keys.length; c++) {
-            keys[c] = key(corner[c], corner[c % 3 == 2 ? c - 2 : c + 1]);
+            keys[c] = key(corner[c], corner[Adjacency.next(c)]);
         }
         Arrays.sort(keys);
         int count = 0;
@@ -88,7 +89,7 @@ final class Net {
         edge = new int[3 * triangleCount];
         for (int c = 0; c < edge.length; c++) {
             int a = corner[c];
-            int b = corner[c % 3 == 2 ? c - 2 : c + 1];
+            int b = corner[Adjacency.next(c)];
             int high = Math.max(a, b);
             edge[c] = Arrays.binarySearch(low, edgeStart[high], edgeStart[high + 1], Math.min(a, b));
         }
@@ -103,7 +104,7 @@ final class Net {
         int[] t = patch.triangles;
         long[] pairs = new long[2 * t.length];
         for (int c = 0; c < t.length; c++) {
-            int b = t[c % 3 == 2 ? c - 2 : c + 1];
+            int b = t[Adjacency.next(c)];
             pairs[2 * c] = (long) t[c] << 32 | b;
             pairs[2 * c + 1] = (long) b << 32 | t[c];
         }
@@ -217,6 +218,26 @@ final class Net {
         return (uv[b] - uv[a]) * (uv[c + 1] - uv[a + 1]) - (uv[b + 1] - uv[a + 1]) * (uv[c] - uv[a]);
     }
 
+    /** Writes the rows of the map from a triangle's own plane to where it lies: u along its x and y, v along them. */
+    void map(int t, double[] uv, double[] dest) {
+        int i = 6 * t;
+        double a = 0;
+        double b = 0;
+        double c = 0;
+        double d = 0;
+        for (int k = 0; k < 3; k++) {
+            int v = 2 * corner[3 * t + k];
+            a += slope[i + 2 * k] * uv[v];
+            b += slope[i + 2 * k + 1] * uv[v];
+            c += slope[i + 2 * k] * uv[v + 1];
+            d += slope[i + 2 * k + 1] * uv[v + 1];
+        }
+        dest[0] = a;
+        dest[1] = b;
+        dest[2] = c;
+        dest[3] = d;
+    }
+
     /**
      * Writes Σ A(σ₁² + σ₂²), Σ A(σ₁⁻² + σ₂⁻²) and the flat area; returns false when a triangle is not the right way round or too thin for numbers.
      */
@@ -224,19 +245,13 @@ final class Net {
         double stretch = 0;
         double shrink = 0;
         double flat = 0;
+        double[] map = new double[4];
         for (int t = 0; t < triangleCount; t++) {
-            int i = 6 * t;
-            double a = 0;
-            double b = 0;
-            double c = 0;
-            double d = 0;
-            for (int k = 0; k < 3; k++) {
-                int v = 2 * corner[3 * t + k];
-                a += slope[i + 2 * k] * uv[v];
-                b += slope[i + 2 * k + 1] * uv[v];
-                c += slope[i + 2 * k] * uv[v + 1];
-                d += slope[i + 2 * k + 1] * uv[v + 1];
-            }
+            map(t, uv, map);
+            double a = map[0];
+            double b = map[1];
+            double c = map[2];
+            double d = map[3];
             double determinant = a * d - b * c;
             double squares = a * a + b * b + c * c + d * d;
             double inverse = squares / (determinant * determinant);
@@ -258,19 +273,13 @@ final class Net {
     double worst(double[] uv, double scale) {
         double worst = 1;
         double square = scale * scale;
+        double[] map = new double[4];
         for (int t = 0; t < triangleCount; t++) {
-            int i = 6 * t;
-            double a = 0;
-            double b = 0;
-            double c = 0;
-            double d = 0;
-            for (int k = 0; k < 3; k++) {
-                int v = 2 * corner[3 * t + k];
-                a += slope[i + 2 * k] * uv[v];
-                b += slope[i + 2 * k + 1] * uv[v];
-                c += slope[i + 2 * k] * uv[v + 1];
-                d += slope[i + 2 * k + 1] * uv[v + 1];
-            }
+            map(t, uv, map);
+            double a = map[0];
+            double b = map[1];
+            double c = map[2];
+            double d = map[3];
             double determinant = a * d - b * c;
             double squares = a * a + b * b + c * c + d * d;
             worst = Math.max(worst, (square * squares + squares / (square * determinant * determinant)) / 4);

@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.mesh.Adjacency;
 
 /**
  * A surface of its own with its own vertices: what is laid flat in one go.
@@ -54,7 +55,7 @@ final class Patch {
         int corners = triangles.length;
         long[] edges = new long[corners];
         for (int c = 0; c < corners; c++) {
-            edges[c] = (long) triangles[c] << 32 | triangles[c % 3 == 2 ? c - 2 : c + 1];
+            edges[c] = (long) triangles[c] << 32 | triangles[Adjacency.next(c)];
         }
         Arrays.sort(edges);
         int[] next = new int[vertexCount];

@@ -28,7 +28,8 @@ final class RowPacking {
         int n = charts.size();
         best = new BestRectangle[n];
         Arrays.parallelSetAll(best, c -> charts.get(c).rectangle());
-        order = IntStream.range(0, n).boxed().sorted(Comparator.comparingDouble(c -> -charts.get(c).weight * best[c].height)).mapToInt(c -> c)
+        order = IntStream.range(0, n).boxed().sorted(Comparator.comparingDouble(c -> -charts.get(c).weight * best[c].height))
+                .mapToInt(c -> c)
                 .toArray();
         tile = new int[n];
         x = new double[n];

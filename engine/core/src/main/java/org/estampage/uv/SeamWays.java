@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.mesh.Adjacency;
 
 /**
  * Finds edges and cheapest ways along edges between welded vertices of a surface.
@@ -19,7 +20,7 @@ final class SeamWays {
         int n = surface.corner.length;
         for (int h = 0; h < n; h++) {
             start[surface.corner[h]]++;
-            start[surface.corner[Surface.next(h)]]++;
+            start[surface.corner[Adjacency.next(h)]]++;
         }
         for (int v = 0, sum = 0; v <= vertexCount; v++) {
             int size = start[v];
@@ -30,13 +31,13 @@ final class SeamWays {
         int[] fill = start.clone();
         for (int h = 0; h < n; h++) {
             at[fill[surface.corner[h]]++] = h;
-            at[fill[surface.corner[Surface.next(h)]]++] = h;
+            at[fill[surface.corner[Adjacency.next(h)]]++] = h;
         }
     }
 
     private int otherEnd(int h, int vertex) {
         int a = surface.corner[h];
-        return a == vertex ? surface.corner[Surface.next(h)] : a;
+        return a == vertex ? surface.corner[Adjacency.next(h)] : a;
     }
 
     /** Makes fixed seams of all edges between two vertices; returns whether there is one. */

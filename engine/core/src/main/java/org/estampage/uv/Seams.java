@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.mesh.Adjacency;
 
 /**
  * Which edges of a surface are seams, and the pieces they make. Seams that the user asked for are fixed: nobody sews them.
@@ -148,7 +149,7 @@ final class Seams {
                 inner++;
                 int o = surface.opposite[h] % 3;
                 fans.join(3 * i + k, 3 * j + (o + 1) % 3);
-                fans.join(Surface.next(3 * i + k), 3 * j + o);
+                fans.join(Adjacency.next(3 * i + k), 3 * j + o);
             }
         }
         int[] corners = new int[3 * f];
@@ -177,7 +178,7 @@ final class Seams {
             while (c >= 0) {
                 loop[at++] = 3 * triangles[c / 3] + c % 3;
                 follows[corners[c]] = -1;
-                c = follows[corners[Surface.next(c)]];
+                c = follows[corners[Adjacency.next(c)]];
             }
         }
         starts[loops] = at;
@@ -193,7 +194,7 @@ final class Seams {
             int h = 3 * triangles[c / 3] + c % 3;
             if (across(h) < 0 || h < surface.opposite[h]) {
                 int a = corners[c];
-                int b = corners[Surface.next(c)];
+                int b = corners[Adjacency.next(c)];
                 ends[count++] = (long) Math.min(a, b) << 32 | Math.max(a, b);
             }
         }

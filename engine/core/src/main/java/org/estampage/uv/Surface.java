@@ -53,7 +53,7 @@ final class Surface {
         double diagonal = bounds.diagonal();
         unit = diagonal > 0 ? diagonal : 1;
         xyz = new double[positions.length];
-        double[] middle = middle(positions);
+        double[] middle = bounds.middle();
         for (int i = 0; i < xyz.length; i++) {
             xyz[i] = (positions[i] - middle[i % 3]) / unit;
         }
@@ -68,7 +68,7 @@ final class Surface {
             int a = corner[3 * t];
             int b = corner[3 * t + 1];
             int c = corner[3 * t + 2];
-            collapsed[t] = a == b || b == c || c == a;
+            collapsed[t] = Adjacency.repeats(corner, t);
             measure(t, a, b, c);
             sum += area[t];
         }
@@ -88,16 +88,6 @@ final class Surface {
     /** Looks at a mesh whose positions are finite. */
     static Surface of(Mesh mesh) {
         return new Surface(mesh);
-    }
-
-    private static double[] middle(float[] positions) {
-        double[] low = {Double.POSITIVE_INFINITY, Double.POSITIVE_INFINITY, Double.POSITIVE_INFINITY};
-        double[] high = {Double.NEGATIVE_INFINITY, Double.NEGATIVE_INFINITY, Double.NEGATIVE_INFINITY};
-        for (int i = 0; i < positions.length; i++) {
-            low[i % 3] = Math.min(low[i % 3], positions[i]);
-            high[i % 3] = Math.max(high[i % 3], positions[i]);
-        }
-        return new double[] {(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2};
     }
 
     private void measure(int t, int a, int b, int c) {
@@ -151,7 +141,7 @@ final class Surface {
 
     private long edgeKey(int h) {
         int a = corner[h];
-        int b = corner[next(h)];
+        int b = corner[Adjacency.next(h)];
         return (long) Math.min(a, b) << 32 | Math.max(a, b);
     }
 
@@ -186,7 +176,7 @@ final class Surface {
 
     /** Whether the far corner of o's triangle lies above h's. */
     private boolean concave(int h, int o) {
-        int far = corner[previous(o)];
+        int far = corner[Adjacency.previous(o)];
         int at = corner[h];
         double side = 0;
         for (int k = 0; k < 3; k++) {
@@ -197,7 +187,7 @@ final class Surface {
 
     /** Returns the length of a half-edge. */
     double length(int h) {
-        return distance(corner[h], corner[next(h)]);
+        return distance(corner[h], corner[Adjacency.next(h)]);
     }
 
     double distance(int a, int b) {
@@ -205,13 +195,5 @@ final class Surface {
         double y = xyz[3 * a + 1] - xyz[3 * b + 1];
         double z = xyz[3 * a + 2] - xyz[3 * b + 2];
         return Math.sqrt(x * x + y * y + z * z);
-    }
-
-    static int next(int h) {
-        return h % 3 == 2 ? h - 2 : h + 1;
-    }
-
-    static int previous(int h) {
-        return h % 3 == 0 ? h + 2 : h - 1;
     }
 }

@@ -340,7 +340,7 @@ public final class Unwrap implements MeshSource {
         }
         double mean = 1 + MEAN_PART * (largestDistortion - 1);
         Charting charting = new Charting(seams,
-                new Charting.Demand(automatic || !asked, largestDistortion, mean, compactness, true), task);
+                new Charting.Demand(automatic || !asked, largestDistortion, mean, compactness), task);
         List<LaidPiece> charts = all.length == 0 ? List.of() : charting.charts(all);
         double[] weights = weights(mesh, surface, charts);
         return assemble(mesh, surface, charts, pack(charts, weights, surface.unit), original, copies);
@@ -443,7 +443,7 @@ public final class Unwrap implements MeshSource {
             if (surface.cosine(s, t) < leastCosine || (parts && mesh.partLabels().of(s) != mesh.partLabels().of(t))
                     || (byMaterial && mesh.materialLabels().isPresent()
                             && mesh.materialLabels().get().of(s) != mesh.materialLabels().get().of(t))
-                    || (normals != null && torn(normals, h, o)) || (uvs != null && torn(uvs, h, o))) {
+                    || (normals != null && normals.breaksAt(h, o)) || (uvs != null && uvs.breaksAt(h, o))) {
                 seams.fix(h);
             }
         }
@@ -451,22 +451,6 @@ public final class Unwrap implements MeshSource {
             fixPicked(mesh, seams);
         }
         return angleDegrees.isPresent() || byPart || byMaterial || atHardEdges || kept || !edges.isEmpty() || !paths.isEmpty();
-    }
-
-    /** Whether an attribute has different values on both sides of an edge. */
-    private static boolean torn(Attribute attribute, int h, int o) {
-        return !same(attribute, h, Surface.next(o)) || !same(attribute, Surface.next(h), o);
-    }
-
-    private static boolean same(Attribute attribute, int corner, int other) {
-        int a = attribute.components() * attribute.indices()[corner];
-        int b = attribute.components() * attribute.indices()[other];
-        for (int k = 0; k < attribute.components(); k++) {
-            if (attribute.values()[a + k] != attribute.values()[b + k]) {
-                return false;
-            }
-        }
-        return true;
     }
 
     private void fixPicked(Mesh mesh, Seams seams) {

@@ -165,6 +165,11 @@ class UnwrapTest {
         assertThat(uv.distortion().values()).allSatisfy(d -> assertThat(d).isLessThan(1.12));
         assertThat(uv.meanDistortion()).isLessThan(1.05);
         assertSound(flat);
+        double fill = 0;
+        for (int t = 0; t < flat.triangleCount(); t++) {
+            fill += uv.signed(t) / 2;
+        }
+        assertThat(fill).isGreaterThan(0.58); // with the usual gutter, 16 texels of 2048
     }
 
     @ParameterizedTest
