@@ -8,6 +8,7 @@ import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
 import java.util.regex.Pattern;
+import org.estampage.bvh.HemisphereQuery;
 import org.estampage.cage.Cage;
 import org.estampage.image.Padding;
 import org.estampage.mesh.InvalidMeshException;
@@ -318,7 +319,7 @@ public final class BakeJob {
          * Returns the job.
          *
          * @throws InvalidMeshException     if a mesh can't be used; it lists every reason
-         * @throws IllegalArgumentException if there are no maps
+         * @throws IllegalArgumentException if there are no maps, or one asks for its own part in a job that is not paired by name
          */
         public BakeJob build() {
             List<MeshProblem> problems = new ArrayList<>(MeshCheck.problems(low, true));
@@ -328,6 +329,12 @@ public final class BakeJob {
             InvalidMeshException.throwIfAny(problems);
             if (maps.isEmpty()) {
                 throw new IllegalArgumentException("maps: name at least one, for example normal");
+            }
+            for (SurfaceMap map : maps) {
+                if (!pairByName && map.queries().stream().anyMatch(HemisphereQuery::ownPart)) {
+                    throw new IllegalArgumentException(
+                            map.name() + " asks for its own part alone: only a job with pairByName() knows parts");
+                }
             }
             BakeJob job = new BakeJob(this);
             List<MeshProblem> pairing = Pairing.problems(job);

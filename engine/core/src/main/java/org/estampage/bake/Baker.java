@@ -8,6 +8,7 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicReference;
 import org.estampage.bvh.Bvh;
+import org.estampage.bvh.HemisphereQuery;
 import org.estampage.bvh.RayTracer;
 import org.estampage.cage.Cage;
 import org.estampage.cage.CageFit;
@@ -119,14 +120,20 @@ public final class Baker {
             findings.addAll(withNormals.findings());
             shaded.add(withNormals);
         }
+        List<SurfaceMap> jobMaps = new ArrayList<>();
+        for (SurfaceMap map : job.maps()) {
+            SurfaceMap ready = map.prepared(List.copyOf(shaded), task);
+            findings.addAll(ready.findings());
+            jobMaps.add(ready);
+        }
         HighPoly highPoly = HighPoly.of(shaded);
         memory.add(highPoly.bytes());
         clock.stage("prepare");
 
         boolean givenTracer = tracer != null && job.highs().size() == 1 && job.highs().get(0) == tracedMesh;
-        int queries = Scene.queries(job).size();
-        // Pairs have tracers of their own: then only occlusion and a cage that is to be fitted need to see everything.
-        boolean seesAll = !job.isPairedByName() || queries > 0 || job.cage().isEmpty();
+        List<HemisphereQuery> queries = Scene.queries(jobMaps);
+        // Pairs have tracers of their own: then only what asks for everything and a cage that is to be fitted need to see it.
+        boolean seesAll = !job.isPairedByName() || Scene.seesAll(queries) || job.cage().isEmpty();
         RayTracer whole = givenTracer ? tracer : seesAll ? held(Bvh.build(highPoly.all, task), memory) : null;
         clock.stage("structure");
 
@@ -138,14 +145,14 @@ public final class Baker {
         if (blend != null) {
             memory.add(blend.cage.bytes());
         }
-        Scene scene = scene(job, lowPoly, highPoly, raster, blend, whole, task, memory);
+        Scene scene = scene(job, jobMaps, lowPoly, highPoly, raster, blend, whole, task, memory);
         memory.add(threads * BlockWorker.bytes(Math.min(blockSide, job.width()) * Math.min(blockSide, job.height()),
-                job.samplesPerSide() * job.samplesPerSide(), queries));
+                job.samplesPerSide() * job.samplesPerSide(), queries.size()));
         clock.stage("cage");
 
         // The images, block by block.
         List<FloatImage> images = new ArrayList<>();
-        for (SurfaceMap map : job.maps()) {
+        for (SurfaceMap map : jobMaps) {
             MapFormat format = map.format();
             Encoding plain = new Encoding(format.kind(), java.util.Collections.nCopies(format.channels(), Range.UNIT));
             images.add(FloatImage.create(job.width(), job.height(), plain, task.memory()));
@@ -158,7 +165,7 @@ public final class Baker {
 
         List<BakedMap> maps = new ArrayList<>();
         for (int m = 0; m < images.size(); m++) {
-            SurfaceMap map = job.maps().get(m);
+            SurfaceMap map = jobMaps.get(m);
             MapFormat format = map.format();
             // Ranges come from what was baked, not from what is continued beyond it.
             Encoding encoding = new Encoding(format.kind(), ranges(map, images.get(m), hit, shaded));
@@ -166,7 +173,7 @@ public final class Baker {
             if (format.padded() && job.padding() != 0 && hit.count() > 0) {
                 Padding.pad(image, hit, full, job.padding(), task);
             }
-            maps.add(new BakedMap(map.name(), image, format.bits()));
+            maps.add(new BakedMap(job.maps().get(m).name(), image, format.bits(), map.details()));
         }
         clock.stage("pad");
 
@@ -187,10 +194,10 @@ public final class Baker {
         return built;
     }
 
-    private static Scene scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayBlend blend,
+    private static Scene scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayBlend blend,
             @Nullable RayTracer whole, Task task, HeldMemory memory) {
         if (!job.isPairedByName()) {
-            return new Scene(job, low, high, raster, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
+            return new Scene(job, maps, low, high, raster, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
         }
         Labels labels = job.low().partLabels();
         @Nullable
@@ -206,7 +213,7 @@ public final class Baker {
                         : held(Bvh.build(high.all, seen, task), memory);
             }
         }
-        return new Scene(job, low, high, raster, blend, whole, tracers, ofTriangle);
+        return new Scene(job, maps, low, high, raster, blend, whole, tracers, ofTriangle);
     }
 
     private List<BlockWorker> bakeBlocks(Scene scene, List<FloatImage> images, Mask covered, Mask hit, Mask full, Task task) {

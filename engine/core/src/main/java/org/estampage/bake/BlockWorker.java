@@ -35,8 +35,11 @@ final class BlockWorker {
     private final RaySlots slots = new RaySlots();
     private final float[] start = new float[3];
     private final double[] outwards = new double[3];
-    /** Where the rays of each hit's hemispheres start, xyz; set when there are queries. */
-    private float[] starts = new float[0];
+    /** Where the rays of each hit's hemispheres start, xyz; set when there are queries about that side. */
+    private float[] startsOutside = new float[0];
+    private float[] startsInside = new float[0];
+    private final boolean asksOutside;
+    private final boolean asksInside;
 
     private int capacity;
     private SurfaceHits surface = new SurfaceHits(0);
@@ -66,6 +69,8 @@ final class BlockWorker {
         rays = new RayBatch(batch);
         hits = new HitBatch(batch);
         rayOwner = new int[batch];
+        asksOutside = scene.queries.stream().anyMatch(query -> query.side() == HemisphereQuery.Side.OUTSIDE);
+        asksInside = scene.queries.stream().anyMatch(query -> query.side() == HemisphereQuery.Side.INSIDE);
     }
 
     /**
@@ -74,8 +79,8 @@ final class BlockWorker {
      * @param queries how many different hemisphere queries there are
      */
     static long bytes(int texels, int samplesPerTexel, int queries) {
-        // Arrays of vectors, floats and ints a sample: 104 of what maps see, 64 of the ray and the values, 18 of the rasteriser, then the sums.
-        long perSample = 104 + 64 + 18 + (queries == 0 ? 0 : 12 + 20L * queries);
+        // Arrays of vectors, floats and ints a sample: 116 of what maps see, 64 of the ray and the values, 18 of the rasteriser, then the sums.
+        long perSample = 116 + 64 + 18 + (queries == 0 ? 0 : 24 + 28L * queries);
         return texels * (samplesPerTexel * perSample + 32);
     }
 
@@ -119,7 +124,8 @@ final class BlockWorker {
         }
         capacity = Math.max(count, capacity * 3 / 2);
         surface = new SurfaceHits(capacity);
-        starts = new float[scene.queries.isEmpty() ? 0 : 3 * capacity];
+        startsOutside = new float[asksOutside ? 3 * capacity : 0];
+        startsInside = new float[asksInside ? 3 * capacity : 0];
         sums = new HemisphereAnswers.Sums[scene.queries.size()];
         Arrays.setAll(sums, q -> new HemisphereAnswers.Sums(capacity));
         values = new float[4 * capacity];
@@ -330,6 +336,9 @@ final class BlockWorker {
                 int i = 3 * n;
                 int c = 3 * samples.triangle[s];
                 float b1 = samples.b1[s], b2 = samples.b2[s], b0 = 1f - b1 - b2;
+                surface.lowTriangles[n] = samples.triangle[s];
+                surface.lowB1[n] = b1;
+                surface.lowB2[n] = b2;
                 for (int k = 0; k < 3; k++) {
                     surface.lowPositions[i + k] = mix(low.positions, 3 * c + k, b0, b1, b2);
                     surface.normals[i + k] = mix(low.normals, 3 * c + k, b0, b1, b2);
@@ -420,8 +429,14 @@ final class BlockWorker {
         int[] corners = scene.high.all.positionIndices();
         for (int hit = 0; hit < surface.size; hit++) {
             int triangle = scene.high.firstTriangle[surface.highMeshes[hit]] + surface.highTriangles[hit];
-            RayStart.outside(positions, corners, triangle, surface.highPositions, 3 * hit, start);
-            System.arraycopy(start, 0, starts, 3 * hit, 3);
+            if (asksOutside) {
+                RayStart.outside(positions, corners, triangle, surface.highPositions, 3 * hit, start);
+                System.arraycopy(start, 0, startsOutside, 3 * hit, 3);
+            }
+            if (asksInside) {
+                RayStart.inside(positions, corners, triangle, surface.highPositions, 3 * hit, start);
+                System.arraycopy(start, 0, startsInside, 3 * hit, 3);
+            }
         }
     }
 
@@ -432,7 +447,10 @@ final class BlockWorker {
         Arrays.fill(answer.rays, 0, surface.size, 0);
         Arrays.fill(answer.open, 0, surface.size, 0);
         Arrays.fill(answer.direction, 0, 3 * surface.size, 0f);
+        Arrays.fill(answer.distance, 0, surface.size, 0f);
+        Arrays.fill(answer.faded, 0, surface.size, 0f);
         hemispheres.size = 0;
+        int blocker = -1;
         for (int i = 0; i < order.size(); i++) {
             int texel = order.texel(i);
             int from = hitStart[texel];
@@ -441,32 +459,42 @@ final class BlockWorker {
                 int seed = Directions.texelSeed(samples.x + texel % samples.width, samples.y + texel / samples.width);
                 int runs = slots.spread(count, query.raysPerTexel(), seed);
                 for (int r = 0; r < runs; r++) {
-                    add(query, answer, from + slots.sample(r), seed, slots.first(r), slots.count(r));
+                    int hit = from + slots.sample(r);
+                    int next = scene.blockerOf(query, surface.lowTriangles[hit]);
+                    if (next != blocker || hemispheres.size == HEMISPHERES) {
+                        flush(blocker, query, answer);
+                    }
+                    blocker = next;
+                    add(query.side(), hit, seed, slots.first(r), slots.count(r));
                 }
             }
         }
-        flush(query, answer);
+        flush(blocker, query, answer);
     }
 
-    private void add(HemisphereQuery query, HemisphereAnswers.Sums answer, int hit, int seed, int first, int count) {
-        if (hemispheres.size == HEMISPHERES) {
-            flush(query, answer);
-        }
+    private void add(HemisphereQuery.Side side, int hit, int seed, int first, int count) {
+        boolean outside = side == HemisphereQuery.Side.OUTSIDE;
+        float[] starts = outside ? startsOutside : startsInside;
+        float sign = outside ? 1f : -1f;
         int e = hemispheres.size++;
         hemisphereOwner[e] = hit;
         hemispheres.x[e] = starts[3 * hit];
         hemispheres.y[e] = starts[3 * hit + 1];
         hemispheres.z[e] = starts[3 * hit + 2];
-        hemispheres.normalX[e] = surface.highNormals[3 * hit];
-        hemispheres.normalY[e] = surface.highNormals[3 * hit + 1];
-        hemispheres.normalZ[e] = surface.highNormals[3 * hit + 2];
+        hemispheres.normalX[e] = sign * surface.highNormals[3 * hit];
+        hemispheres.normalY[e] = sign * surface.highNormals[3 * hit + 1];
+        hemispheres.normalZ[e] = sign * surface.highNormals[3 * hit + 2];
         hemispheres.seed[e] = seed;
         hemispheres.first[e] = first;
         hemispheres.count[e] = count;
     }
 
-    private void flush(HemisphereQuery query, HemisphereAnswers.Sums answer) {
-        scene.occluder().hemispheres(query, hemispheres);
+    private void flush(int blocker, HemisphereQuery query, HemisphereAnswers.Sums answer) {
+        if (hemispheres.size == 0) {
+            return;
+        }
+        scene.blocker(blocker).hemispheres(query, hemispheres);
+        boolean measured = query.answer() == HemisphereQuery.Answer.DISTANCE;
         for (int e = 0; e < hemispheres.size; e++) {
             int hit = hemisphereOwner[e];
             answer.rays[hit] += hemispheres.count[e];
@@ -474,6 +502,10 @@ final class BlockWorker {
             answer.direction[3 * hit] += hemispheres.sumX[e];
             answer.direction[3 * hit + 1] += hemispheres.sumY[e];
             answer.direction[3 * hit + 2] += hemispheres.sumZ[e];
+            if (measured) {
+                answer.distance[hit] += hemispheres.distance[e];
+                answer.faded[hit] += hemispheres.faded[e];
+            }
             hemisphereRays += hemispheres.count[e];
         }
         hemispheres.size = 0;
@@ -481,7 +513,7 @@ final class BlockWorker {
 
     /** Asks one map for its values, reduces them to texels and writes the block. */
     private void evaluate(int m, int x, int y, int w, int h) {
-        SurfaceMap map = scene.job.maps().get(m);
+        SurfaceMap map = scene.maps.get(m);
         MapFormat format = map.format();
         int channels = format.channels();
         int[] numbers = scene.queriesOfMap[m];
@@ -508,7 +540,7 @@ final class BlockWorker {
     }
 
     private void writeBackground(int m, int x, int y, int w, int h) {
-        List<Float> background = scene.job.maps().get(m).format().background();
+        List<Float> background = scene.maps.get(m).format().background();
         int channels = background.size();
         if (texels.length < w * h * channels) {
             texels = new float[w * h * 4];

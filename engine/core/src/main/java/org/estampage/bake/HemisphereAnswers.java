@@ -16,11 +16,17 @@ public final class HemisphereAnswers {
         public final int[] open;
         /** Sum of the open directions, xyz interleaved. */
         public final float[] direction;
+        /** Of a query about distances: sum of the blockers' distances in mesh units; open rays add nothing. */
+        public final float[] distance;
+        /** Of a query about distances: sum of what blockers count when they fade out towards the reach, each 0 … 1. */
+        public final float[] faded;
 
         Sums(int capacity) {
             rays = new int[capacity];
             open = new int[capacity];
             direction = new float[3 * capacity];
+            distance = new float[capacity];
+            faded = new float[capacity];
         }
     }
 

@@ -14,6 +14,8 @@ import org.jspecify.annotations.Nullable;
  */
 final class Scene {
     final BakeJob job;
+    /** The job's maps, made ready for its high polys. */
+    final List<SurfaceMap> maps;
     final LowPoly low;
     final HighPoly high;
     final UvRaster raster;
@@ -30,9 +32,11 @@ final class Scene {
     /** For each map the numbers of its queries in {@link #queries}. */
     final int[][] queriesOfMap;
 
-    Scene(BakeJob job, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayBlend blend, @Nullable RayTracer whole,
+    Scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayBlend blend,
+            @Nullable RayTracer whole,
             @Nullable RayTracer[] tracers, int[] tracerOfTriangle) {
         this.job = job;
+        this.maps = maps;
         this.low = low;
         this.high = high;
         this.raster = raster;
@@ -40,21 +44,34 @@ final class Scene {
         this.whole = whole;
         this.tracers = tracers;
         this.tracerOfTriangle = tracerOfTriangle;
-        queries = queries(job);
-        queriesOfMap = new int[job.maps().size()][];
+        queries = queries(maps);
+        queriesOfMap = new int[maps.size()][];
         for (int m = 0; m < queriesOfMap.length; m++) {
-            queriesOfMap[m] = job.maps().get(m).queries().stream().mapToInt(queries::indexOf).toArray();
+            queriesOfMap[m] = maps.get(m).queries().stream().mapToInt(queries::indexOf).toArray();
         }
     }
 
-    /** Returns the different hemisphere queries of a job's maps. */
-    static List<HemisphereQuery> queries(BakeJob job) {
-        return job.maps().stream().flatMap(map -> map.queries().stream()).distinct().toList();
+    /** Returns the different hemisphere queries of maps. */
+    static List<HemisphereQuery> queries(List<SurfaceMap> maps) {
+        return maps.stream().flatMap(map -> map.queries().stream()).distinct().toList();
     }
 
-    /** Returns what occludes; only to be called when there are queries. */
-    RayTracer occluder() {
-        return Objects.requireNonNull(whole, "whole");
+    /** Returns whether maps ask whether something is seen of everything. */
+    static boolean seesAll(List<HemisphereQuery> queries) {
+        return queries.stream().anyMatch(query -> !query.ownPart());
+    }
+
+    /**
+     * Returns which tracer says what blocks the rays of a query that leave a hit which a low-poly triangle sees; {@link #blocker} gives it.
+     *
+     * @param query one of {@link #queries}
+     */
+    int blockerOf(HemisphereQuery query, int lowTriangle) {
+        return !query.ownPart() ? -1 : tracers.length == 1 ? 0 : tracerOfTriangle[lowTriangle];
+    }
+
+    RayTracer blocker(int number) {
+        return Objects.requireNonNull(number < 0 ? whole : tracers[number], "blocker");
     }
 
     /** Returns how many rays a batch should have for the tracers to work well. */

@@ -9,6 +9,12 @@ package org.estampage.bake;
  * @threads confined
  */
 public final class SurfaceHits {
+    /** Which triangle of the low poly. */
+    public final int[] lowTriangles;
+    /** Barycentric of corner 1 in that triangle. */
+    public final float[] lowB1;
+    /** Barycentric of corner 2 in that triangle. */
+    public final float[] lowB2;
     /** Points of the low poly. */
     public final float[] lowPositions;
     /** Interpolated tangents of the low poly, not normalised. */
@@ -36,6 +42,9 @@ public final class SurfaceHits {
     int size;
 
     SurfaceHits(int capacity) {
+        lowTriangles = new int[capacity];
+        lowB1 = new float[capacity];
+        lowB2 = new float[capacity];
         lowPositions = new float[3 * capacity];
         tangents = new float[3 * capacity];
         bitangents = new float[3 * capacity];

@@ -1,7 +1,11 @@
 package org.estampage.bake;
 
 import java.util.List;
+import java.util.Map;
 import org.estampage.bvh.HemisphereQuery;
+import org.estampage.finding.Finding;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
 
 /**
  * One kind of map: says what it needs and turns hits into values. It never traces by itself. A new map is one class that implements this.
@@ -11,6 +15,29 @@ import org.estampage.bvh.HemisphereQuery;
 public interface SurfaceMap {
     /** Returns the name, lower case with hyphens; unique within a job. */
     String name();
+
+    /**
+     * Returns this map made ready for the high polys of a job, where it needs something of whole meshes: a value at each vertex, a number for each piece.
+     * The baker asks the map that this returns for all else but the name. By default it is this map itself.
+     *
+     * @param highs the high polys in the job's order, with the normals that maps see; {@link SurfaceHits#highMeshes} counts them
+     * @param task  to be asked whether to go on
+     * @throws org.estampage.mesh.InvalidMeshException if a mesh lacks what the map is of
+     * @throws java.util.concurrent.CancellationException if the task was cancelled
+     */
+    default SurfaceMap prepared(List<Mesh> highs, Task task) {
+        return this;
+    }
+
+    /** Returns what was noticed while the map was made ready; nothing by default. */
+    default List<Finding> findings() {
+        return List.of();
+    }
+
+    /** Returns what a reader of the files must know beside the range, by name: an estimator, a length. It is written beside them. Nothing by default. */
+    default Map<String, String> details() {
+        return Map.of();
+    }
 
     /** Returns channels, encoding, range rule, background. */
     MapFormat format();

@@ -28,7 +28,7 @@ public final class HemisphereBatch {
     public final int[] first;
     /** How many points of the sequence. */
     public final int[] count;
-    /** Answer: how many of the rays are open. */
+    /** Answer: how many of the rays are open: meet nothing within the reach. */
     public final int[] open;
     /** Answer: sum of the open directions. */
     public final float[] sumX;
@@ -36,6 +36,13 @@ public final class HemisphereBatch {
     public final float[] sumY;
     /** Answer: sum of the open directions. */
     public final float[] sumZ;
+    /** Answer of a query about distances: the sum of the blockers' distances; open rays add nothing. */
+    public final float[] distance;
+    /**
+     * Answer of a query about distances: the sum of what blockers at distance t within the reach R count when they fade out smoothly, (1 − (t/R)²)²; each
+     * counts 1 where the reach is infinite.
+     */
+    public final float[] faded;
     /** How many entries count. */
     public int size;
 
@@ -54,6 +61,8 @@ public final class HemisphereBatch {
         sumX = new float[capacity];
         sumY = new float[capacity];
         sumZ = new float[capacity];
+        distance = new float[capacity];
+        faded = new float[capacity];
     }
 
     /** Returns how many points there is room for. */

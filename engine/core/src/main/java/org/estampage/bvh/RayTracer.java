@@ -39,9 +39,11 @@ public interface RayTracer {
     void nearestPoints(PointBatch inoutPoints);
 
     /**
-     * Traces the hemispheres above points, both sides of triangles blocking, and writes the sums into the same batch.
+     * Traces the hemispheres above points, and writes the sums into the same batch. Of the query all counts but how many rays a texel gets, the side and
+     * the parts: those are for whoever fills the batch.
      *
-     * <p>Here by plain batches of {@link #anyHits}; a tracer that can draw the directions where it traces them overrides this with equal results.
+     * <p>Here by plain batches of {@link #anyHits} or {@link #closestHits}; a tracer that can draw the directions where it traces them overrides this with
+     * equal results.
      */
     default void hemispheres(HemisphereQuery query, HemisphereBatch inoutPoints) {
         Hemispheres.trace(this, query, inoutPoints);

@@ -13,6 +13,8 @@ final class WideTracer implements TreeTracer {
     /** Stacks depend on the width alone: a thread needs one set for all tracers of a width. */
     private static final ThreadLocal<WideStream> STREAM8 = ThreadLocal.withInitial(() -> WideKernels.stream(8));
     private static final ThreadLocal<WideStream> STREAM16 = ThreadLocal.withInitial(() -> WideKernels.stream(16));
+    /** For what the kernels don't do by themselves. */
+    private static final ThreadLocal<Hemispheres> HEMISPHERES = ThreadLocal.withInitial(() -> new Hemispheres(BATCH));
 
     private final WideTree tree;
     private final int together;
@@ -62,10 +64,13 @@ final class WideTracer implements TreeTracer {
 
     @Override
     public void hemispheres(HemisphereQuery query, HemisphereBatch inoutPoints) {
+        if (!query.plain()) {
+            HEMISPHERES.get().traceBy(this, query, inoutPoints);
+            return;
+        }
         HemisphereBatch p = inoutPoints;
         stream.get().hemispheres(tree, together, query.distribution() == HemisphereQuery.Distribution.UNIFORM, query.reach(), p.size, p.x,
-                p.y, p.z,
-                p.normalX, p.normalY, p.normalZ, p.seed, p.first, p.count, p.open, p.sumX, p.sumY, p.sumZ);
+                p.y, p.z, p.normalX, p.normalY, p.normalZ, p.seed, p.first, p.count, p.open, p.sumX, p.sumY, p.sumZ);
     }
 
     @Override

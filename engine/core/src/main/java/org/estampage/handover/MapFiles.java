@@ -48,7 +48,7 @@ public final class MapFiles {
                 image = image.withEncoding(Encoding.normalGreenDown());
             }
             int bits = options.bits() == 0 ? map.bits() : options.bits();
-            ImageFiles.write(image, file, bits, texts(map.name(), image.encoding(), result), task);
+            ImageFiles.write(image, file, bits, texts(map, image.encoding(), result), task);
             files.add(file);
             stage.advance(1);
         }
@@ -71,11 +71,13 @@ public final class MapFiles {
     }
 
     /** Returns the texts of a map's file, in a fixed order. */
-    static Map<String, String> texts(String name, Encoding encoding, BakeResult result) {
+    static Map<String, String> texts(BakedMap map, Encoding encoding, BakeResult result) {
+        String name = map.name();
         Map<String, String> texts = new LinkedHashMap<>();
         texts.put("Role", name);
         texts.put("Range", ranges(encoding));
         texts.put("Encoding", "raw = first + (second - first) * stored, a pair of Range a channel; stored = integer / (2^bits - 1)");
+        texts.putAll(map.details());
         if (result.job().rayBlend() > 0) {
             texts.put("Ray blend", Double.toString(result.job().rayBlend()));
         }

@@ -39,12 +39,12 @@ public final class OcclusionMap implements SurfaceMap {
      * @throws IllegalArgumentException if it is not positive
      */
     public OcclusionMap reach(double length) {
-        return new OcclusionMap(new HemisphereQuery(query.distribution(), query.raysPerTexel(), (float) length));
+        return new OcclusionMap(query.upTo((float) length));
     }
 
     /** Returns the map in which every direction weighs the same. */
     public OcclusionMap uniform() {
-        return new OcclusionMap(new HemisphereQuery(Distribution.UNIFORM, query.raysPerTexel(), query.reach()));
+        return new OcclusionMap(query.spread(Distribution.UNIFORM));
     }
 
     @Override

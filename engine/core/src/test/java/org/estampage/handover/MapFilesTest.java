@@ -93,7 +93,8 @@ class MapFilesTest {
     }
 
     private static String tangentsOf(BakeResult result) {
-        return Objects.requireNonNull(Map.copyOf(MapFiles.texts("normal", result.map("normal").encoding(), result)).get("Tangents"));
+        return Objects
+                .requireNonNull(Map.copyOf(MapFiles.texts(result.maps().get(0), result.map("normal").encoding(), result)).get("Tangents"));
     }
 
     @Test

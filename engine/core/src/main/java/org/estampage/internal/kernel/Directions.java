@@ -80,6 +80,28 @@ public final class Directions {
      * @param dest    xyz at {@code at}, unit length within 3e-7
      */
     public static void about(int i, int seed, boolean uniform, float nx, float ny, float nz, float[] dest, int at) {
+        within(1f, i, seed, uniform, nx, ny, nz, dest, at);
+    }
+
+    /**
+     * Returns how wide a cone is, as {@link #within} takes it: the part of the unit disk's radius, or of the half space's solid angle, that it has.
+     *
+     * @param halfAngleDegrees between the axis and the cone's side, above 0 and at most 90: then it is the half space, and the width exactly 1
+     */
+    public static float width(double halfAngleDegrees, boolean uniform) {
+        double angle = StrictMath.toRadians(halfAngleDegrees);
+        double half = StrictMath.sin(angle / 2);
+        return (float) (uniform ? 2 * half * half : StrictMath.sin(angle));
+    }
+
+    /**
+     * Writes point {@code i} of the sequence as a direction in a cone about a unit normal; of width 1 it is the half space of {@link #about}, bit by bit.
+     *
+     * @param width   from {@link #width}
+     * @param uniform false: density in proportion to the cosine; true: the same density everywhere
+     * @param dest    xyz at {@code at}, unit length within 3e-7
+     */
+    public static void within(float width, int i, int seed, boolean uniform, float nx, float ny, float nz, float[] dest, int at) {
         // Concentric square-to-disk mapping: the larger coordinate is the radius, the quotient the angle in eighths of a turn.
         float u = u(i, seed);
         float v = v(i, seed);
@@ -95,13 +117,16 @@ public final class Directions {
         float y = (swap ? cos : sin) * r;
         float rr = r * r;
         float z;
-        if (uniform) { // Equal-area lift of the disk: z = 1 − r², the disk radius becomes √(1 − z²) = r·√(2 − r²).
-            z = 1f - rr;
-            float s = (float) Math.sqrt(2f - rr);
+        if (uniform) { // Equal-area lift of the disk: z = 1 − w·r², the disk radius becomes √(1 − z²) = r·√(w·(2 − w·r²)).
+            float depth = width * rr;
+            z = 1f - depth;
+            float s = (float) Math.sqrt(width * (2f - depth));
             x *= s;
             y *= s;
-        } else {
-            z = (float) Math.sqrt(Math.max(0f, 1f - rr));
+        } else { // The disk of radius w, lifted onto the sphere.
+            z = (float) Math.sqrt(Math.max(0f, 1f - width * width * rr));
+            x *= width;
+            y *= width;
         }
         // Basis about the normal, without a branch on its direction.
         float sign = Math.copySign(1f, nz);
