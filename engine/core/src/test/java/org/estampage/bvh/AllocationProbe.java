@@ -1,9 +1,9 @@
 package org.estampage.bvh;
 
-import java.lang.management.ManagementFactory;
 import java.util.Arrays;
 import java.util.Random;
 import org.estampage.bvh.HemisphereQuery.Distribution;
+import org.estampage.internal.kernel.AllocatedBytes;
 import org.estampage.internal.kernel.BoxLoops;
 import org.estampage.internal.kernel.Kernels;
 import org.estampage.mesh.Mesh;
@@ -13,8 +13,6 @@ import org.estampage.task.Task;
 final class AllocationProbe {
     /** Not even one byte a ray would do; compilers may still allocate a little on the way in. */
     static final double LITTLE = 0.1;
-    /** How long compiling takes is the JVM's affair; a boxed vector stays one, however long one waits. */
-    private static final long PATIENCE_NANOS = 12_000_000_000L;
     private static final int RAYS = 1024;
     private static final int BUILDS = 30;
     /** Lines that are printed. */
@@ -58,21 +56,11 @@ final class AllocationProbe {
     @SuppressWarnings("SystemOut") // the way back to the JVM that started this one
     private static void print(Strategy strategy, String query, int rays, Runnable call) {
         int calls = 1 + 20_000 / rays;
-        long end = System.nanoTime() + PATIENCE_NANOS;
-        double bytes = Double.POSITIVE_INFINITY;
-        while (bytes >= LITTLE && System.nanoTime() < end) {
-            long before = allocated();
-            long idle = allocated() - before; // what measuring itself takes
-            before = allocated();
+        double bytes = AllocatedBytes.perThing((long) calls * rays, LITTLE, () -> {
             for (int i = 0; i < calls; i++) {
                 call.run();
             }
-            bytes = (double) (allocated() - before - idle) / ((long) calls * rays);
-        }
+        });
         System.out.println(bytes + " bytes: " + query + ", " + strategy);
-    }
-
-    private static long allocated() {
-        return ((com.sun.management.ThreadMXBean) ManagementFactory.getThreadMXBean()).getCurrentThreadAllocatedBytes();
     }
 }

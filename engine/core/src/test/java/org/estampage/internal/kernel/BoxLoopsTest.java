@@ -2,7 +2,6 @@ package org.estampage.internal.kernel;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
-import java.lang.management.ManagementFactory;
 import java.util.Arrays;
 import java.util.Random;
 import org.junit.jupiter.api.Tag;
@@ -84,20 +83,13 @@ class BoxLoopsTest {
         int count = 256;
         Work w = new Work(BoxLoops.vector(), refs(new Random(3), count), count);
         int calls = 2000;
-        double bytes = Double.POSITIVE_INFINITY;
-        for (int round = 0; round < 60 && bytes > 1; round++) { // how long compiling takes is the JVM's affair
-            long before = allocated();
+        double bytes = AllocatedBytes.perThing((long) calls * count, 1, () -> {
             for (int i = 0; i < calls; i++) {
                 w.run(count);
             }
-            bytes = (allocated() - before) / (double) (calls * count);
-        }
-        // A vector that is boxed takes 64 bytes a reference or more.
+        });
+        // A vector that is boxed takes 48 bytes a reference or more.
         assertThat(bytes).as("bytes a reference").isLessThan(1);
-    }
-
-    private static long allocated() {
-        return ((com.sun.management.ThreadMXBean) ManagementFactory.getThreadMXBean()).getCurrentThreadAllocatedBytes();
     }
 
     /** Compares the lanes that mean something, the first three of so many; zeros may differ in sign. */
