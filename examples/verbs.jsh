@@ -41,7 +41,7 @@ save(cagePicture(low, high, offset), out + "/cage.png", bits(8));
 
 // Every map, into files of two depths.
 var result = bake(low, high).cage(fitted).size(size).samples(2).padding(8).threads(2)
-        .maps(normal(), objectNormal(), height(), occlusion(16).reach(reach), position(), coverage()).run();
+        .maps(normal(), objectNormal(), height(), occlusion(16).fadingReach(reach), bentNormal(16).reach(reach), thickness(16).cone(45), position(), coverage()).run();
 save(result, out + "/maps/bollard");
 save(result, out + "/maps-8/bollard", bits(8), greenDown());
 var quick = bake(low, high).cage(offset).size(size, size / 2).depth(0.03).rayBlend(1).run();

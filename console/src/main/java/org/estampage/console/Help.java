@@ -36,7 +36,12 @@ final class Help {
         put("normal", "map: tangent-space normals; .greenDown()", "normal()");
         put("objectNormal", "map: object-space normals", "objectNormal()");
         put("height", "map: distance from the low poly, in mesh units; .alongNormal(), .range(r)", "height()");
-        put("occlusion", "map: how open the surface is, so many rays a texel; .reach(length), .uniform()", "occlusion(64).reach(0.5)");
+        put("occlusion", "map: how open the surface is, so many rays a texel; .reach(length), .fadingReach(length), .ground(Y), …",
+                "occlusion(64).fadingReach(0.5)");
+        put("bentNormal", "map: the mean open direction, tangent space; the rays of an occlusion map with the same options; .objectSpace()",
+                "bentNormal(64)");
+        put("thickness", "map: how far it is through the high poly, in mesh units; .cone(degrees), .reach(length)",
+                "thickness(64).cone(45)");
         put("position", "map: where the high poly was hit", "position()");
         put("coverage", "map: the fraction of each texel that met the high poly", "coverage()");
         put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");

@@ -22,12 +22,14 @@ import org.estampage.lowpoly.Decimate;
 import org.estampage.lowpoly.Lathe;
 import org.estampage.lowpoly.Lod;
 import org.estampage.lowpoly.Lods;
+import org.estampage.maps.BentNormalMap;
 import org.estampage.maps.CoverageMap;
 import org.estampage.maps.HeightMap;
 import org.estampage.maps.NormalMap;
 import org.estampage.maps.ObjectNormalMap;
 import org.estampage.maps.OcclusionMap;
 import org.estampage.maps.PositionMap;
+import org.estampage.maps.ThicknessMap;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshSource;
@@ -165,6 +167,16 @@ public final class Verbs {
     /** Returns the map of openness, with so many rays a texel. */
     public static OcclusionMap occlusion(int rays) {
         return OcclusionMap.create(rays);
+    }
+
+    /** Returns the map of the mean open direction, in tangent space, with so many rays a texel. */
+    public static BentNormalMap bentNormal(int rays) {
+        return BentNormalMap.create(rays);
+    }
+
+    /** Returns the map of how far it is through the high poly, with so many rays a texel. */
+    public static ThicknessMap thickness(int rays) {
+        return ThicknessMap.create(rays);
     }
 
     /** Returns the map of positions on the high poly. */

@@ -11,10 +11,11 @@ import org.estampage.image.FloatImage;
  * @param name    the map's name
  * @param image   raw values
  * @param bits    the usual depth of integer files
+ * @param tangentSpace whether the channels are a vector in the low poly's tangent frame, so that their green has a direction
  * @param details what a reader of its files must know beside the range, by name, in order
  * @threads immutable by contract
  */
-public record BakedMap(String name, FloatImage image, int bits, Map<String, String> details) {
+public record BakedMap(String name, FloatImage image, int bits, boolean tangentSpace, Map<String, String> details) {
     /** Copies the details. */
     public BakedMap {
         details = Collections.unmodifiableMap(new LinkedHashMap<>(details));

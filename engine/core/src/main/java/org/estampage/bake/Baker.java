@@ -173,7 +173,7 @@ public final class Baker {
             if (format.padded() && job.padding() != 0 && hit.count() > 0) {
                 Padding.pad(image, hit, full, job.padding(), task);
             }
-            maps.add(new BakedMap(job.maps().get(m).name(), image, format.bits(), map.details()));
+            maps.add(new BakedMap(job.maps().get(m).name(), image, format.bits(), format.tangentSpace(), map.details()));
         }
         clock.stage("pad");
 

@@ -15,6 +15,8 @@ import org.estampage.image.Encoding;
  * @threads immutable
  */
 public record MapFormat(Encoding.Kind kind, RangeRule range, List<Float> background, int bits, boolean padded) {
+    private static final List<Float> FLAT = List.of(0f, 0f, 1f);
+
     /**
      * Checks the parts and copies the list.
      *
@@ -40,6 +42,11 @@ public record MapFormat(Encoding.Kind kind, RangeRule range, List<Float> backgro
         if (bits != 8 && bits != 16) {
             throw new IllegalArgumentException("bits = " + bits + " must be 8 or 16");
         }
+    }
+
+    /** Returns whether the channels are a vector in the low poly's tangent frame: its background is the flat one, (0, 0, 1). */
+    public boolean tangentSpace() {
+        return background.equals(FLAT);
     }
 
     /** Returns the number of channels. */

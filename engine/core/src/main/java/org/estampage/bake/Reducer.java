@@ -49,16 +49,23 @@ final class Reducer {
     }
 
     private static void normalise(float[] values, int channels, int first, float[] dest, int at) {
+        double square = square(dest, at, channels);
+        if (!(square > 1e-12)) { // Opposite samples cancel out; then the first stands for all.
+            System.arraycopy(values, first * channels, dest, at, channels);
+            square = square(dest, at, channels);
+        }
+        double scale = square > 0 ? 1 / Math.sqrt(square) : 1;
+        for (int c = 0; c < channels; c++) {
+            dest[at + c] = (float) (dest[at + c] * scale);
+        }
+    }
+
+    private static double square(float[] v, int at, int channels) {
         double square = 0;
         for (int c = 0; c < channels; c++) {
-            square += (double) dest[at + c] * dest[at + c];
+            square += (double) v[at + c] * v[at + c];
         }
-        // Opposite samples cancel out; then the first stands for all.
-        boolean cancelled = !(square > 1e-12);
-        double scale = cancelled ? 1 : 1 / Math.sqrt(square);
-        for (int c = 0; c < channels; c++) {
-            dest[at + c] = cancelled ? values[first * channels + c] : (float) (dest[at + c] * scale);
-        }
+        return square;
     }
 
     private static void majority(float[] values, int channels, int from, int to, float[] dest, int at) {

@@ -44,8 +44,8 @@ public final class MapFiles {
         for (BakedMap map : result.maps()) {
             Path file = base.resolveSibling(stem + "-" + map.name() + ".png");
             FloatImage image = map.image();
-            if (options.greenDown() && map.name().equals("normal")) {
-                image = image.withEncoding(Encoding.normalGreenDown());
+            if (options.greenDown() && map.tangentSpace()) {
+                image = image.withEncoding(image.encoding().greenDown());
             }
             int bits = options.bits() == 0 ? map.bits() : options.bits();
             ImageFiles.write(image, file, bits, texts(map, image.encoding(), result), task);
@@ -72,16 +72,15 @@ public final class MapFiles {
 
     /** Returns the texts of a map's file, in a fixed order. */
     static Map<String, String> texts(BakedMap map, Encoding encoding, BakeResult result) {
-        String name = map.name();
         Map<String, String> texts = new LinkedHashMap<>();
-        texts.put("Role", name);
+        texts.put("Role", map.name());
         texts.put("Range", ranges(encoding));
         texts.put("Encoding", "raw = first + (second - first) * stored, a pair of Range a channel; stored = integer / (2^bits - 1)");
         texts.putAll(map.details());
         if (result.job().rayBlend() > 0) {
             texts.put("Ray blend", Double.toString(result.job().rayBlend()));
         }
-        if (name.equals("normal")) {
+        if (map.tangentSpace()) {
             Mesh low = result.job().low();
             // New normals drop given tangents.
             boolean given = low.normals().isPresent() && low.tangents().isPresent();

@@ -1,5 +1,6 @@
 package org.estampage.image;
 
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Objects;
 
@@ -36,7 +37,21 @@ public record Encoding(Kind kind, List<Range> ranges) {
 
     /** Returns the encoding of normals whose stored green runs against +Y. */
     public static Encoding normalGreenDown() {
-        return new Encoding(Kind.NORMAL, List.of(Range.SIGNED_UNIT, new Range(1, -1), Range.SIGNED_UNIT));
+        return normal().greenDown();
+    }
+
+    /**
+     * Returns the encoding of vectors between −1 and 1 whose stored green runs against +Y, the rest as here.
+     *
+     * @throws IllegalStateException if there are fewer than two channels
+     */
+    public Encoding greenDown() {
+        if (channels() < 2) {
+            throw new IllegalStateException("an encoding of " + channels() + " channel has no green");
+        }
+        List<Range> turned = new ArrayList<>(ranges);
+        turned.set(1, new Range(1, -1));
+        return new Encoding(kind, turned);
     }
 
     /** Returns the encoding of {@code channels} channels of plain data, all with the same range. */

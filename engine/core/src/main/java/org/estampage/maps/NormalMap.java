@@ -17,9 +17,6 @@ import org.estampage.image.Encoding;
  * @threads immutable
  */
 public final class NormalMap implements SurfaceMap {
-    /** Frames with a smaller determinant are taken as flat; the determinant of a healthy frame is near 1. */
-    private static final float LEAST_DETERMINANT = 1e-12f;
-
     private final boolean greenDown;
 
     private NormalMap(boolean greenDown) {
@@ -55,27 +52,7 @@ public final class NormalMap implements SurfaceMap {
     @Override
     public void evaluate(SurfaceHits hits, HemisphereAnswers answers, float[] dest) {
         for (int i = 0; i < 3 * hits.size(); i += 3) {
-            float tx = hits.tangents[i], ty = hits.tangents[i + 1], tz = hits.tangents[i + 2];
-            float bx = hits.bitangents[i], by = hits.bitangents[i + 1], bz = hits.bitangents[i + 2];
-            float nx = hits.normals[i], ny = hits.normals[i + 1], nz = hits.normals[i + 2];
-            float hx = hits.highNormals[i], hy = hits.highNormals[i + 1], hz = hits.highNormals[i + 2];
-            // Rows of the inverse frame are cross products over the determinant; its sign is all that matters before normalising.
-            float cx = ty * bz - tz * by, cy = tz * bx - tx * bz, cz = tx * by - ty * bx;
-            float determinant = cx * nx + cy * ny + cz * nz;
-            if (!(Math.abs(determinant) > LEAST_DETERMINANT)) {
-                dest[i] = 0;
-                dest[i + 1] = 0;
-                dest[i + 2] = 1;
-                continue;
-            }
-            float sign = Math.signum(determinant);
-            double x = sign * (hx * (by * nz - bz * ny) + hy * (bz * nx - bx * nz) + hz * (bx * ny - by * nx));
-            double y = sign * (hx * (ny * tz - nz * ty) + hy * (nz * tx - nx * tz) + hz * (nx * ty - ny * tx));
-            double z = sign * (hx * cx + hy * cy + hz * cz);
-            double length = Math.sqrt(x * x + y * y + z * z);
-            dest[i] = (float) (x / length);
-            dest[i + 1] = (float) (y / length);
-            dest[i + 2] = (float) (z / length);
+            TangentFrame.write(hits, i, hits.highNormals[i], hits.highNormals[i + 1], hits.highNormals[i + 2], dest);
         }
     }
 }

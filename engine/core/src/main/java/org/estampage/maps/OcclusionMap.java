@@ -5,11 +5,12 @@ import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
 import org.estampage.bake.SurfaceHits;
-import org.estampage.bake.SurfaceMap;
 import org.estampage.bvh.HemisphereQuery;
-import org.estampage.bvh.HemisphereQuery.Distribution;
+import org.estampage.bvh.HemisphereQuery.Answer;
 import org.estampage.image.Encoding;
 import org.estampage.image.Range;
+import org.estampage.mesh.Axis;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Which share of the half space above the high poly is open.
@@ -17,11 +18,9 @@ import org.estampage.image.Range;
  * @units 0 … 1; 1 is open
  * @threads immutable
  */
-public final class OcclusionMap implements SurfaceMap {
-    private final HemisphereQuery query;
-
-    private OcclusionMap(HemisphereQuery query) {
-        this.query = query;
+public final class OcclusionMap extends OpennessMap<OcclusionMap> {
+    private OcclusionMap(HemisphereQuery query, @Nullable Axis upFromLowest) {
+        super(query, upFromLowest);
     }
 
     /**
@@ -30,21 +29,33 @@ public final class OcclusionMap implements SurfaceMap {
      * @throws IllegalArgumentException if {@code raysPerTexel} is not 1 … 65536
      */
     public static OcclusionMap create(int raysPerTexel) {
-        return new OcclusionMap(new HemisphereQuery(Distribution.COSINE, raysPerTexel, Float.POSITIVE_INFINITY));
+        return new OcclusionMap(cosine(raysPerTexel), null);
+    }
+
+    @Override
+    OcclusionMap with(HemisphereQuery changed, @Nullable Axis newUpFromLowest) {
+        return new OcclusionMap(changed, newUpFromLowest);
     }
 
     /**
-     * Returns the map in which only what is nearer than {@code length} occludes.
+     * Returns the map in which what blocks fades out towards a reach: at distance t of reach R it counts (1 − (t/R)²)². Takes first hits, which cost more
+     * than any hits do.
      *
-     * @throws IllegalArgumentException if it is not positive
+     * @throws IllegalArgumentException if it is not finite and positive
      */
-    public OcclusionMap reach(double length) {
-        return new OcclusionMap(query.upTo((float) length));
+    public OcclusionMap fadingReach(double length) {
+        if (!Float.isFinite((float) length)) {
+            throw new IllegalArgumentException("reach = " + length + " must be finite: without an end nothing can fade towards it");
+        }
+        return with(query().upTo((float) length).measured(), upFromLowest());
     }
 
-    /** Returns the map in which every direction weighs the same. */
-    public OcclusionMap uniform() {
-        return new OcclusionMap(query.spread(Distribution.UNIFORM));
+    @Override
+    public OcclusionMap reach(double length) {
+        // A hard end takes the fading back.
+        HemisphereQuery q = query().upTo((float) length);
+        return with(new HemisphereQuery(q.distribution(), q.raysPerTexel(), q.reach(), q.halfAngle(), q.side(), Answer.OPENNESS, q.facing(),
+                q.ownPart(), q.ground()), upFromLowest());
     }
 
     @Override
@@ -58,15 +69,15 @@ public final class OcclusionMap implements SurfaceMap {
     }
 
     @Override
-    public List<HemisphereQuery> queries() {
-        return List.of(query);
-    }
-
-    @Override
     public void evaluate(SurfaceHits hits, HemisphereAnswers answers, float[] dest) {
         HemisphereAnswers.Sums sums = answers.of(0);
+        boolean fading = query().answer() == Answer.DISTANCE;
         for (int s = 0; s < hits.size(); s++) {
-            dest[s] = sums.rays[s] == 0 ? 1f : (float) sums.open[s] / sums.rays[s];
+            if (sums.rays[s] == 0) {
+                dest[s] = 1f;
+            } else {
+                dest[s] = fading ? 1f - sums.faded[s] / sums.rays[s] : (float) sums.open[s] / sums.rays[s];
+            }
         }
     }
 }

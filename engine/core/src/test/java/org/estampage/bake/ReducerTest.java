@@ -23,6 +23,7 @@ class ReducerTest {
     void normalisedMean_hasUnitLength_alsoOfOppositeSamples() {
         assertThat(reduce(Reduction.NORMALISED_MEAN, new float[] {0.6f, 0, 0.8f, -0.6f, 0, 0.8f}, 3, null, 2)).containsExactly(0, 0, 1);
         assertThat(reduce(Reduction.NORMALISED_MEAN, new float[] {1, 0, 0, -1, 0, 0}, 3, null, 2)).containsExactly(1, 0, 0);
+        assertThat(reduce(Reduction.NORMALISED_MEAN, new float[] {0.25f, 0, 0, -0.25f, 0, 0}, 3, null, 2)).containsExactly(1, 0, 0);
     }
 
     @Test

@@ -1,0 +1,112 @@
+package org.estampage.maps;
+
+import java.util.List;
+import java.util.Objects;
+import org.estampage.bake.SurfaceMap;
+import org.estampage.bvh.Facing;
+import org.estampage.bvh.HemisphereQuery;
+import org.estampage.bvh.HemisphereQuery.Distribution;
+import org.estampage.bvh.HemisphereQuery.Ground;
+import org.estampage.mesh.Axis;
+import org.estampage.mesh.Bounds;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * A map made of rays that leave the high poly outwards. Those of one job that ask for the same rays share them.
+ *
+ * @param <M> the map itself, which its options return
+ * @threads immutable
+ */
+public abstract sealed class OpennessMap<M extends OpennessMap<M>> implements SurfaceMap permits OcclusionMap, BentNormalMap {
+    private final HemisphereQuery query;
+    /** The axis that stands on a ground under the lowest point; null where there is none, or it lies at a given height. */
+    private final @Nullable Axis upFromLowest;
+
+    OpennessMap(HemisphereQuery query, @Nullable Axis upFromLowest) {
+        this.query = query;
+        this.upFromLowest = upFromLowest;
+    }
+
+    static HemisphereQuery cosine(int raysPerTexel) {
+        return new HemisphereQuery(Distribution.COSINE, raysPerTexel, Float.POSITIVE_INFINITY);
+    }
+
+    /** Returns this map with another query. */
+    abstract M with(HemisphereQuery changed, @Nullable Axis newUpFromLowest);
+
+    /**
+     * Returns the map in which only what is nearer than {@code length} blocks, in mesh units.
+     *
+     * @throws IllegalArgumentException if it is not positive
+     */
+    public M reach(double length) {
+        return with(query.upTo((float) length), upFromLowest);
+    }
+
+    /** Returns the map in which every direction weighs the same, in place of the cosine. */
+    public M uniform() {
+        return with(query.spread(Distribution.UNIFORM), upFromLowest);
+    }
+
+    /** Returns the map in which only the parts block that the low poly's part is paired with; for jobs that are paired by name. */
+    public M ownPart() {
+        return with(query.byOwnPart(), upFromLowest);
+    }
+
+    /** Returns the map in which only the outer sides of triangles block: rays pass through the backs of open sheets. */
+    public M oneSided() {
+        return with(query.blockedBy(Facing.FRONT), upFromLowest);
+    }
+
+    /**
+     * Returns the map with an endless ground that blocks, too.
+     *
+     * @param up     the axis that stands on it
+     * @param height its coordinate on that axis, in mesh units
+     * @throws IllegalArgumentException if the height is not finite
+     */
+    public M ground(Axis up, double height) {
+        return with(query.above(new Ground(up, (float) height)), null);
+    }
+
+    /**
+     * Returns the map with an endless ground under the lowest point of the high polys.
+     *
+     * @param up the axis that stands on it
+     */
+    public M ground(Axis up) {
+        return with(query, Objects.requireNonNull(up, "up"));
+    }
+
+    @Override
+    public SurfaceMap prepared(List<Mesh> highs, Task task) {
+        if (upFromLowest == null) {
+            return this;
+        }
+        Bounds all = Bounds.EMPTY;
+        for (Mesh high : highs) {
+            all = all.union(high.bounds());
+        }
+        return ground(upFromLowest, switch (upFromLowest) {
+            case X -> all.minX();
+            case Y -> all.minY();
+            case Z -> all.minZ();
+        });
+    }
+
+    @Override
+    public List<HemisphereQuery> queries() {
+        return List.of(query);
+    }
+
+    HemisphereQuery query() {
+        return query;
+    }
+
+    @Nullable
+    Axis upFromLowest() {
+        return upFromLowest;
+    }
+}
