@@ -24,6 +24,10 @@ IO.println(few.triangleCount() + " triangles, or " + close.triangleCount() + " w
 var flat = unwrap(few).size(size).gutterTexels(1).build();
 var byAngle = unwrap(low).seamsByAngle(50).gutterTexels(1).size(size, 2 * size).build();
 IO.println(flat.findings().ofKind("uv-charts"));
+var wider = repack(flat).gutterTexels(2).size(size).build();
+// A set of props on one image: each is baked on its own, at the atlas' size, and has nothing where the others lie.
+var set = atlas(flat, low).density(1, 0.5).gutterTexels(1).size(2 * size).build();
+IO.println(wider.findings().ofKind("uv-packed") + ", " + set.get(1).findings().ofKind("uv-packed"));
 for (var level : lods(low, 120, 60)) {
     IO.println(level);
 }

@@ -23,6 +23,10 @@ final class Help {
         put("lathe", "a low poly turned around a mesh", "lathe(high).sides(96).rings(12).capped()");
         put("unwrap", "the mesh with UVs; seams by .seamsByAngle, .seamsByPart, .seams, .seamPath or automatic; .gutterTexels, .size",
                 "unwrap(low).seamsByAngle(50).gutterTexels(16).size(2048)");
+        put("repack", "the mesh with the charts of its UVs packed anew; .gutterTexels, .size, .texelsPerUnit, .keepDensities, .laidOutFor",
+                "repack(low).gutterTexels(16).size(2048)");
+        put("atlas", "several meshes with one layout for the charts of all; .build() gives them in their order; .density(mesh, weight)",
+                "var set = atlas(bollard, plinth).density(1, 0.5).size(4096).build()");
         put("smooth", "the mesh with all edges smooth", "smooth(low)");
         put("hardEdges", "the mesh with hard edges where it turns by more than an angle in degrees", "hardEdges(low, 40)");
         put("cage", "an envelope: fitted around both meshes, or the low poly's own offset",

@@ -35,6 +35,8 @@ import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshSource;
 import org.estampage.mesh.Normals;
 import org.estampage.mesh.PairCheck;
+import org.estampage.uv.Atlas;
+import org.estampage.uv.Repack;
 import org.estampage.uv.Unwrap;
 
 /** The verbs of scripts and of the prompt: each calls the engine. */
@@ -116,6 +118,16 @@ public final class Verbs {
     /** Returns the mesh with UVs: automatic charts, or such as the options that can follow ask for. */
     public static Unwrap unwrap(MeshSource mesh) {
         return Unwrap.of(mesh).task(Session.current().task());
+    }
+
+    /** Returns the mesh with the charts of its UVs packed anew: for another size or gutter, or at an even texel density. */
+    public static Repack repack(MeshSource mesh) {
+        return Repack.of(mesh).task(Session.current().task());
+    }
+
+    /** Returns an atlas that waits for its options: {@code atlas(bollard, plinth).size(4096).build()} are the meshes with one layout for all their charts. */
+    public static Atlas atlas(MeshSource... meshes) {
+        return Atlas.of(meshes).task(Session.current().task());
     }
 
     /** Returns the mesh with all edges smooth. */

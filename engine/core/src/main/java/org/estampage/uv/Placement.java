@@ -21,11 +21,11 @@ record Placement(double cosine, double sine, double scale, double x, double y, i
         return scale * (sine * u + cosine * v) + y;
     }
 
-    /** Returns a chart's UVs there. */
-    double[] uvs(Chart chart, Room room) {
-        double[] uv = chart.uv.clone();
-        int column = tile % 10;
-        int row = tile / 10;
+    /** Returns the UVs of a chart's points there. */
+    double[] uvs(double[] points, Room room) {
+        double[] uv = points.clone();
+        int column = tile % Room.TILES_IN_A_ROW;
+        int row = tile / Room.TILES_IN_A_ROW;
         for (int i = 0; i < uv.length; i += 2) {
             double u = uv[i];
             double v = uv[i + 1];

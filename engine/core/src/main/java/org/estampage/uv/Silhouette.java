@@ -134,13 +134,13 @@ final class Silhouette {
         private int size;
         /** Where each strip's extents begin, once they are joined. */
         private int[] firsts = {};
-        private int[] crossed = new int[64];
-        private double[] crossedAt = new double[64];
-        private int crossings;
+        /** With the lower sides of strips. */
+        private final Crossings crossings;
 
         Strips(int count, double step) {
             this.count = count;
             this.step = step;
+            crossings = new Crossings(count);
         }
 
         /** Puts in the extents of an edge, and where it crosses the lower sides of strips. */
@@ -156,7 +156,7 @@ final class Silhouette {
                 double x1 = at(p, a, b, Math.max(above, Math.min(below, p[2 * b + 1])));
                 put(s, Math.min(x0, x1), Math.max(x0, x1));
                 if (low < above && high >= above) {
-                    cross(s, at(p, a, b, above));
+                    crossings.add(s, at(p, a, b, above), p[2 * a + 1] > p[2 * b + 1]);
                 }
             }
         }
@@ -168,36 +168,12 @@ final class Silhouette {
             return Math.min(count - 1, Math.max(0, s));
         }
 
-        private void cross(int s, double x) {
-            if (crossings == crossed.length) {
-                crossed = Arrays.copyOf(crossed, 2 * crossings);
-                crossedAt = Arrays.copyOf(crossedAt, 2 * crossings);
-            }
-            crossed[crossings] = s;
-            crossedAt[crossings++] = x;
-        }
-
-        /**
-         * Puts in what lies inside at the lower side of each strip: between every other crossing and the next; what else is inside lies above an edge.
-         * Then joins what overlaps. Nothing may be added afterwards.
-         */
+        /** Puts in what lies inside at the lower side of each strip; what else is inside lies above an edge. Then joins what overlaps. Nothing may be added afterwards. */
         void fill() {
-            int[] ends = new int[count + 1];
-            for (int i = 0; i < crossings; i++) {
-                ends[crossed[i] + 1]++;
-            }
+            crossings.sort();
             for (int s = 0; s < count; s++) {
-                ends[s + 1] += ends[s];
-            }
-            double[] x = new double[crossings];
-            int[] filled = ends.clone();
-            for (int i = 0; i < crossings; i++) {
-                x[filled[crossed[i]]++] = crossedAt[i];
-            }
-            for (int s = 0; s < count; s++) {
-                Arrays.sort(x, ends[s], ends[s + 1]);
-                for (int i = ends[s]; i + 1 < ends[s + 1]; i += 2) {
-                    put(s, x[i], x[i + 1]);
+                for (int k = 0; k < crossings.count(s); k++) {
+                    put(s, crossings.entry(s, k), crossings.exit(s, k));
                 }
             }
             join();

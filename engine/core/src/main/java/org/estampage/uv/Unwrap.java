@@ -8,7 +8,6 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Objects;
 import java.util.OptionalDouble;
-import java.util.OptionalInt;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
 import org.estampage.mesh.Attribute;
@@ -17,7 +16,6 @@ import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshSource;
 import org.estampage.mesh.Welding;
-import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -41,9 +39,7 @@ import org.jspecify.annotations.Nullable;
  * @threads confined; {@link #build} works on the caller's fork-join pool or the common one, and gives the same UVs on any number of threads
  * @cost a few seconds for 5,000 triangles on two cores
  */
-public final class Unwrap implements MeshSource {
-    /** The most tiles. */
-    public static final int MAX_TILES = 100;
+public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
     /** "Exceeds" begins this far above an angle, as for hard edges. */
     private static final double ANGLE_SLACK_DEGREES = 1e-3;
     /** Part of the bound's distance to 1 that sewing may use up on average: 1.12 leaves a mean of 1.048. */
@@ -65,15 +61,6 @@ public final class Unwrap implements MeshSource {
     private boolean inPlace;
     private final Map<String, Double> density = new LinkedHashMap<>();
     private double @Nullable [] colourDensity;
-    private int width = 2048;
-    private int height = 2048;
-    private boolean sized;
-    private int tiles = 1;
-    private boolean inRows;
-    private OptionalDouble texelsPerUnit = OptionalDouble.empty();
-    private OptionalInt gutterTexels = OptionalInt.empty();
-    private OptionalInt borderTexels = OptionalInt.empty();
-    private Task task = Task.silent();
 
     private Unwrap(MeshSource source) {
         this.source = source;
@@ -191,7 +178,8 @@ public final class Unwrap implements MeshSource {
         return this;
     }
 
-    /** Leaves copies exactly on their originals; by default they lie one unit below, where wrapping finds the same texels and nothing is baked. */
+    /** Leaves copies exactly on their originals; by default they lie below all tiles, one unit below where there are
+     * no more than ten: there wrapping finds the same texels and nothing is baked. */
     public Unwrap copiesInPlace() {
         inPlace = true;
         return this;
@@ -217,96 +205,6 @@ public final class Unwrap implements MeshSource {
     public Unwrap densityByColour(double black, double white) {
         colourDensity = new double[] {inRange("black", black, 0.01, 100), inRange("white", white, 0.01, 100)};
         return this;
-    }
-
-    // ----------------------------------------------------------------------------------------------------------- packing
-
-    /**
-     * Sets the size of the square image.
-     *
-     * @throws IllegalArgumentException if it is not 16 … 65536
-     */
-    public Unwrap size(int texels) {
-        return size(texels, texels);
-    }
-
-    /**
-     * Sets the size of the image.
-     *
-     * @throws IllegalArgumentException if a side is not 16 … 65536
-     */
-    public Unwrap size(int newWidth, int newHeight) {
-        width = inRange("width", newWidth, 16, 65536);
-        height = inRange("height", newHeight, 16, 65536);
-        sized = true;
-        return this;
-    }
-
-    /**
-     * Sets the gap between charts; by default a 128th of the image's longer side, at least 1.
-     *
-     * @throws IllegalArgumentException if it is not 0 … 1024
-     */
-    public Unwrap gutterTexels(int texels) {
-        gutterTexels = OptionalInt.of(inRange("texels", texels, 0, 1024));
-        return this;
-    }
-
-    /**
-     * Sets the gap to the image's border; by default half the gutter.
-     *
-     * @throws IllegalArgumentException if it is not 0 … 1024
-     */
-    public Unwrap borderTexels(int texels) {
-        borderTexels = OptionalInt.of(inRange("texels", texels, 0, 1024));
-        return this;
-    }
-
-    /**
-     * Sets how many tiles (UDIM) there are, each of the image's size: the first at u = v = 0, ten in a row.
-     *
-     * @throws IllegalArgumentException if it is not 1 … {@value #MAX_TILES}
-     */
-    public Unwrap tiles(int count) {
-        tiles = inRange("count", count, 1, MAX_TILES);
-        return this;
-    }
-
-    /**
-     * Sets the texel density, in texels a mesh unit. Without a size the smallest square is taken whose side is a power of two and on which all fits.
-     * Without a density charts are as large as the size allows; what came out stands in the findings.
-     *
-     * @throws IllegalArgumentException if it is not finite and positive
-     */
-    public Unwrap texelsPerUnit(double density) {
-        texelsPerUnit = OptionalDouble.of(inRange("density", density, Double.MIN_NORMAL, Double.MAX_VALUE));
-        return this;
-    }
-
-    /** Packs charts by their rectangles only, in rows: an instant in place of seconds, for trials; much of the image stays empty. */
-    public Unwrap packedInRows() {
-        inRows = true;
-        return this;
-    }
-
-    /** Sets who hears of the progress and may cancel. */
-    public Unwrap task(Task newTask) {
-        task = Objects.requireNonNull(newTask, "newTask");
-        return this;
-    }
-
-    private static double inRange(String name, double value, double low, double high) {
-        if (!(value >= low && value <= high)) {
-            throw new IllegalArgumentException(name + " = " + value + " must be " + low + " … " + high);
-        }
-        return value;
-    }
-
-    private static int inRange(String name, int value, int low, int high) {
-        if (value < low || value > high) {
-            throw new IllegalArgumentException(name + " = " + value + " must be " + low + " … " + high);
-        }
-        return value;
     }
 
     // ------------------------------------------------------------------------------------------------------------- doing
@@ -340,64 +238,19 @@ public final class Unwrap implements MeshSource {
         }
         double mean = 1 + MEAN_PART * (largestDistortion - 1);
         Charting charting = new Charting(seams,
-                new Charting.Demand(automatic || !asked, largestDistortion, mean, compactness), task);
+                new Charting.Demand(automatic || !asked, largestDistortion, mean, compactness), task());
         List<LaidPiece> charts = all.length == 0 ? List.of() : charting.charts(all);
         double[] weights = weights(mesh, surface, charts);
-        return assemble(mesh, surface, charts, pack(charts, weights, surface.unit), original, copies);
-    }
-
-    private Room room(int newWidth, int newHeight) {
-        int gutter = gutterTexels.orElse(Math.max(1, Math.max(newWidth, newHeight) / 128));
-        return new Room(newWidth, newHeight, gutter, borderTexels.orElse((gutter + 1) / 2), tiles);
-    }
-
-    private Packed pack(List<LaidPiece> pieces, double[] weights, double unit) {
-        List<Chart> charts = new ArrayList<>();
+        List<Chart> shapes = new ArrayList<>();
         for (int c = 0; c < weights.length; c++) {
-            charts.add(new Chart(pieces.get(c).uv, pieces.get(c).piece.corners, weights[c]));
+            shapes.add(new Chart(charts.get(c).uv, charts.get(c).piece.corners, weights[c]));
         }
-        Room room = room(width, height);
-        if (charts.isEmpty()) {
-            return new Packed(List.of(), room, 1);
-        }
-        if (texelsPerUnit.isEmpty()) {
-            List<Placement> placed = new Packing(charts, room, inRows, task).largest();
-            if (placed == null) {
-                throw new IllegalArgumentException(
-                        "gutterTexels = " + room.gutter() + ", borderTexels = " + room.border() + " must leave room for "
-                                + charts.size() + " charts on " + width + " × " + height + " texels");
-            }
-            return packed(charts, placed, room, placed.get(0).scale() / weights[0] / unit);
-        }
-        double scale = texelsPerUnit.getAsDouble() * unit;
-        List<Placement> placed = null;
-        if (sized) {
-            placed = new Packing(charts, room, inRows, task).at(scale);
-        }
-        for (int side = 16; !sized && placed == null && side <= 65536; side *= 2) {
-            room = room(side, side);
-            placed = new Packing(charts, room, inRows, task).at(scale);
-        }
-        if (placed == null) {
-            List<Placement> most = new Packing(charts, room, inRows, task).largest();
-            throw new IllegalArgumentException(
-                    "texelsPerUnit = " + texelsPerUnit.getAsDouble() + " must let all charts fit on " + room.tiles()
-                            + " × " + room.width() + " × " + room.height() + " texels"
-                            + (most == null ? "" : ", which hold " + most.get(0).scale() / weights[0] / unit));
-        }
-        return packed(charts, placed, room, texelsPerUnit.getAsDouble());
+        return assemble(mesh, surface, charts, pack(shapes, surface.unit), original, copies);
     }
 
-    private static Packed packed(List<Chart> charts, List<Placement> placed, Room room, double texelsPerUnit) {
-        List<double[]> uvs = new ArrayList<>();
-        for (int c = 0; c < placed.size(); c++) {
-            uvs.add(placed.get(c).uvs(charts.get(c), room));
-        }
-        return new Packed(uvs, room, texelsPerUnit);
-    }
-
-    /** Where all charts lie, on what, and with how many texels a mesh unit. */
-    private record Packed(List<double[]> uvs, Room room, double texelsPerUnit) {
+    @Override
+    Unwrap self() {
+        return this;
     }
 
     /** The triangles that stand on three different places. */
@@ -529,7 +382,7 @@ public final class Unwrap implements MeshSource {
         int first = 0;
         for (int c = 0; c < charts.size(); c++) {
             Piece piece = charts.get(c).piece;
-            double[] uv = packed.uvs().get(c);
+            double[] uv = packed.placements().get(c).uvs(charts.get(c).uv, packed.room());
             for (int i = 0; i < uv.length; i++) {
                 values[2 * first + i] = (float) uv[i];
             }
@@ -553,36 +406,15 @@ public final class Unwrap implements MeshSource {
                         all = Arrays.copyOf(all, 2 * all.length);
                     }
                     all[2 * used] = values[2 * entry];
-                    all[2 * used + 1] = values[2 * entry + 1] - 1;
+                    all[2 * used + 1] = values[2 * entry + 1] - packed.room().rows();
                     below[entry] = used++;
                 }
                 entry = below[entry];
             }
             indices[c] = entry;
         }
-        boolean spare = pointCollapsed(surface, indices, used);
+        boolean spare = Points.give(surface.corner, surface.xyz.length / 3, surface.collapsed, indices, used);
         return with(mesh, Arrays.copyOf(all, 2 * (spare ? used + 1 : used)), indices, findings(charts, packed, copies));
-    }
-
-    /** Gives collapsed triangles one point each, a corner of a chart at their place if there is one; returns whether a spare entry is needed. */
-    private static boolean pointCollapsed(Surface surface, int[] indices, int spare) {
-        int[] entryAt = new int[surface.xyz.length / 3];
-        Arrays.fill(entryAt, -1);
-        for (int c = 0; c < indices.length; c++) {
-            if (indices[c] >= 0 && entryAt[surface.corner[c]] < 0) {
-                entryAt[surface.corner[c]] = indices[c];
-            }
-        }
-        boolean needed = false;
-        for (int t = 0; t < surface.triangleCount; t++) {
-            if (surface.collapsed[t]) {
-                int entry = Math.max(entryAt[surface.corner[3 * t]],
-                        Math.max(entryAt[surface.corner[3 * t + 1]], entryAt[surface.corner[3 * t + 2]]));
-                needed |= entry < 0;
-                Arrays.fill(indices, 3 * t, 3 * t + 3, entry < 0 ? spare : entry);
-            }
-        }
-        return needed;
     }
 
     private List<Finding> findings(List<LaidPiece> charts, Packed packed, int copies) {

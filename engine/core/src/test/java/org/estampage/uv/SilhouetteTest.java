@@ -49,4 +49,28 @@ class SilhouetteTest {
         }
         assertThat(looked).isGreaterThan(100);
     }
+
+    @Test
+    void foldedChart_isDrawnWhole() {
+        // A square of 20 whose lower right half lies on the upper left one a second time, and one that lies twice: nothing inside is free.
+        double[] uv = {0, 0, 20, 0, 20, 20, 0, 20};
+        for (int[] triangles : new int[][] {{0, 1, 2, 0, 2, 3, 2, 0, 1}, {0, 1, 2, 0, 2, 3, 0, 2, 1, 0, 3, 2}}) {
+            Silhouette s = new Silhouette(new Chart(uv, triangles, 1), 1, 0, 1, 1, 1, 0);
+            for (int row = 0; row < 20; row++) {
+                for (int column = 0; column < 20; column++) {
+                    assertThat(touches(s, row, column)).as("row %d, column %d", row, column).isTrue();
+                }
+            }
+        }
+    }
+
+    @Test
+    void trianglesWithoutArea_areDrawnAsLines() {
+        // A line of two triangles that run through it in opposite directions.
+        Silhouette s = new Silhouette(new Chart(new double[] {0, 0, 10, 10, 20, 20}, new int[] {0, 1, 2, 0, 2, 1}, 1), 1, 0, 1, 1, 1, 0);
+        for (int row = 0; row < 20; row++) {
+            assertThat(touches(s, row, row)).isTrue();
+        }
+        assertThat(touches(s, 2, 12)).isFalse();
+    }
 }

@@ -309,35 +309,15 @@ class UnwrapTest {
 
     // ----------------------------------------------------------------------------------------------------------- packing
 
-    /** The least distance of two charts, and of a chart and the border, in texels; by corners against edges, as convex triangles are nearest there. */
-    private static double[] gaps(Mesh mesh, int width, int height) {
-        UvOracle uv = new UvOracle(mesh);
-        int[] chart = uv.charts();
-        double least = Double.POSITIVE_INFINITY;
-        double border = Double.POSITIVE_INFINITY;
-        for (int c = 0; c < 3 * chart.length; c++) {
-            double x = uv.u(c) * width;
-            double y = uv.v(c) * height;
-            border = Math.min(border, Math.min(Math.min(x, width - x), Math.min(y, height - y)));
-            for (int d = 0; d < 3 * chart.length; d++) {
-                if (chart[c / 3] != chart[d / 3]) {
-                    int e = d % 3 == 2 ? d - 2 : d + 1;
-                    least = Math.min(least, java.awt.geom.Line2D.ptSegDist(uv.u(d) * width, uv.v(d) * height, uv.u(e) * width,
-                            uv.v(e) * height, x, y));
-                }
-            }
-        }
-        return new double[] {least, border};
-    }
-
     @Test
     void gutterAndBorder_areKept() {
         Mesh cube = UvOracle.mesh(Shapes.cube(1));
         // A float's rounding of 6e-8 is 1e-4 texels of 1024.
-        double[] usual = gaps(Unwrap.of(cube).seamsByAngle(50).size(1024).build(), 1024, 1024);
+        double[] usual = UvOracle.gaps(1024, 1024, Unwrap.of(cube).seamsByAngle(50).size(1024).build());
         assertThat(usual[0]).isGreaterThan(8 - 1e-3);
         assertThat(usual[1]).isGreaterThan(4 - 1e-3);
-        double[] wide = gaps(Unwrap.of(cube).seamsByAngle(50).size(512, 1024).gutterTexels(20).borderTexels(3).build(), 512, 1024);
+        double[] wide = UvOracle.gaps(512, 1024,
+                Unwrap.of(cube).seamsByAngle(50).size(512, 1024).gutterTexels(20).borderTexels(3).build());
         assertThat(wide[0]).isGreaterThan(20 - 1e-3);
         assertThat(wide[1]).isGreaterThan(3 - 1e-3);
     }

@@ -1,5 +1,6 @@
 package org.estampage.uv;
 
+import java.awt.geom.Line2D;
 import java.util.Arrays;
 import java.util.HashMap;
 import java.util.Map;
@@ -240,5 +241,35 @@ final class UvOracle {
 
     static String edge(int a, int b) {
         return Math.min(a, b) + "–" + Math.max(a, b);
+    }
+
+    /**
+     * The least distance of two charts of any meshes, and of a chart and the border, in texels; by corners against edges, as triangles apart from each
+     * other are nearest there.
+     */
+    static double[] gaps(int width, int height, Mesh... meshes) {
+        double least = Double.POSITIVE_INFINITY;
+        double border = Double.POSITIVE_INFINITY;
+        for (Mesh mesh : meshes) {
+            UvOracle here = new UvOracle(mesh);
+            int[] chart = here.charts();
+            for (Mesh other : meshes) {
+                UvOracle there = new UvOracle(other);
+                int[] charts = there.charts();
+                for (int c = 0; c < 3 * chart.length; c++) {
+                    double x = here.u(c) * width;
+                    double y = here.v(c) * height;
+                    border = Math.min(border, Math.min(Math.min(x, width - x), Math.min(y, height - y)));
+                    for (int d = 0; d < 3 * charts.length; d++) {
+                        if (other != mesh || chart[c / 3] != charts[d / 3]) {
+                            int e = d % 3 == 2 ? d - 2 : d + 1;
+                            least = Math.min(least, Line2D.ptSegDist(there.u(d) * width, there.v(d) * height, there.u(e) * width,
+                                    there.v(e) * height, x, y));
+                        }
+                    }
+                }
+            }
+        }
+        return new double[] {least, border};
     }
 }
