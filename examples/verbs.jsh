@@ -16,6 +16,10 @@ var high = load(out + "/bollard.ply");
 IO.println(check(high).size() + " findings");
 var same = load(out + "/bollard.obj").unit(1.0).up(Y);
 
+// What scans bring along taken out; this mesh needs nothing.
+var clean = cleanUp(high).cards().build();
+IO.println(clean.triangleCount() + " triangles after cleaning up");
+
 // A low poly, its normals, and three ways to a cage.
 var low = lathe(high).sides(24).rings(6).capped().size(size);
 var few = decimate(high, 800).build();

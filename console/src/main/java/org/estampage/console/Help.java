@@ -16,8 +16,10 @@ final class Help {
         put("mesh", "a mesh from positions (xyz) and triangles (three vertex numbers each)", "mesh(positions, triangles)");
         put("save", "writes a mesh, a cage, an image or all maps of a bake; options bits(8), bits(16), greenDown()",
                 "save(result, \"out/bollard\", bits(16))");
+        put("cleanUp", "the mesh welded, without repeated and coincident triangles, edges of many triangles as borders; .cards()",
+                "cleanUp(load(\"scan.ply\"))");
         put("decimate",
-                "the mesh with at most so many triangles, or within an error; .error(length), .errorFraction(part), .hardEdges(degrees)",
+                "the mesh with at most so many triangles, or within an error; .error(length), .errorFraction(part), .hardEdges(degrees), .withoutWelding()",
                 "decimate(high, 3000), decimate(high).error(0.01)");
         put("lods", "ever coarser meshes that share the first one's maps, each with how far it is from it", "lods(low, 2000, 1000, 500)");
         put("lathe", "a low poly turned around a mesh", "lathe(high).sides(96).rings(12).capped()");

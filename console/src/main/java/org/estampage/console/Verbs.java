@@ -30,6 +30,7 @@ import org.estampage.maps.ObjectNormalMap;
 import org.estampage.maps.OcclusionMap;
 import org.estampage.maps.PositionMap;
 import org.estampage.maps.ThicknessMap;
+import org.estampage.mesh.Cleanup;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshSource;
@@ -93,6 +94,11 @@ public final class Verbs {
     /** Returns an option of save: tangent-space normals with green against +Y. */
     public static SaveOption greenDown() {
         return new SaveOption(MapFileOptions::withGreenDown);
+    }
+
+    /** Returns a mesh cleaned up for work on its surface: welded, without repeated and coincident triangles, without edges of many triangles. */
+    public static Cleanup cleanUp(MeshSource mesh) {
+        return Cleanup.of(mesh).task(Session.current().task());
     }
 
     /** Returns a mesh with at most so many triangles and nearly the same surface. */

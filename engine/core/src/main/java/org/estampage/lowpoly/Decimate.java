@@ -6,10 +6,10 @@ import java.util.List;
 import java.util.Objects;
 import org.estampage.finding.Finding;
 import org.estampage.mesh.InvalidMeshException;
-import org.estampage.mesh.Labels;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshSource;
+import org.estampage.mesh.MeshSubset;
 import org.estampage.mesh.Normals;
 import org.estampage.mesh.Welding;
 import org.estampage.task.Task;
@@ -18,7 +18,7 @@ import org.estampage.task.Task;
  * A mesh with fewer triangles and nearly the same surface: edges collapse one after the other, the one that costs least first.
  *
  * <p>What an edge costs is the squared distance of the merged vertex to the planes of all triangles that it stands for, weighted by their areas.
- * Positions are welded for this: vertices at exactly the same place are one.
+ * Positions are welded for this: vertices at exactly the same place are one. {@link #withoutWelding} takes vertices as triangles name them instead.
  *
  * <p>Kept are open borders, seams of UVs, colours and further attributes, hard edges, and the borders of parts and of materials. Vertices on them move
  * only along them, from vertex to vertex, so that what is left of a border runs through places of the old one with their old values on both sides; where
@@ -49,6 +49,7 @@ public final class Decimate implements MeshSource {
     private double error = -1;
     private boolean errorIsFraction;
     private double hardCosine = NONE;
+    private boolean welding = true;
     private Task task = Task.silent();
 
     private Decimate(MeshSource source) {
@@ -120,6 +121,16 @@ public final class Decimate implements MeshSource {
         return this;
     }
 
+    /**
+     * Takes vertices as triangles name them and welds none: surfaces that only touch, and that {@link org.estampage.mesh.Cleanup} has set apart, don't hold
+     * each other fast, and smooth normals don't run from one to the other. A mesh whose seams are cut by vertices, as after many files, comes apart there;
+     * so do surfaces that touched along a line, each of which moves by itself.
+     */
+    public Decimate withoutWelding() {
+        welding = false;
+        return this;
+    }
+
     /** Sets who hears of progress and can cancel. */
     public Decimate task(Task value) {
         task = Objects.requireNonNull(value, "value");
@@ -148,7 +159,7 @@ public final class Decimate implements MeshSource {
             return mesh;
         }
         task.check();
-        int[] canonical = Welding.canonicalVertices(mesh);
+        int[] canonical = welding ? Welding.canonicalVertices(mesh) : Welding.unwelded(mesh);
         Wedges wedges = Wedges.of(mesh, canonical, hardCosine, StrictMath.cos(Math.toRadians(LEAST_HARD_DEGREES)));
         task.check();
         Frame frame = Frame.of(mesh);
@@ -215,17 +226,7 @@ public final class Decimate implements MeshSource {
         for (int i = 0; i < mesh.extras().size(); i++) {
             out.extra(carried.get(next++).result(wedge, wedges.count));
         }
-        out.parts(mesh.parts(), picked(mesh.partLabels(), triangle));
-        mesh.materialLabels().ifPresent(labels -> out.materials(mesh.materials(), picked(labels, triangle)));
-        mesh.groupLabels().ifPresent(labels -> out.groups(new Labels(labels.names(), picked(labels, triangle))));
-        int[] groups = mesh.smoothingGroups();
-        if (groups != null) {
-            int[] kept = new int[live];
-            for (int i = 0; i < live; i++) {
-                kept[i] = groups[triangle[i]];
-            }
-            out.smoothingGroups(kept);
-        }
+        MeshSubset.addLabels(out, mesh, triangle);
         out.findings(mesh.findings());
         out.findings(findings(mesh, wedges, collapse));
         if (wedges.hasHardEdges) {
@@ -235,19 +236,11 @@ public final class Decimate implements MeshSource {
             }
             return Normals.byFans(out.build(), fan);
         }
-        return Normals.smooth(out.build());
+        return welding ? Normals.smooth(out.build()) : Normals.byFans(out.build(), corners);
     }
 
     private static String name(String highName) {
         return highName.endsWith("-high") ? highName.substring(0, highName.length() - 5) + "-low" : highName;
-    }
-
-    private static int[] picked(Labels labels, int[] triangle) {
-        int[] out = new int[triangle.length];
-        for (int i = 0; i < out.length; i++) {
-            out[i] = labels.of(triangle[i]);
-        }
-        return out;
     }
 
     private List<Finding> findings(Mesh mesh, Wedges wedges, EdgeCollapse collapse) {

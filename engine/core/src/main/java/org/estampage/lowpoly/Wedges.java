@@ -1,7 +1,6 @@
 package org.estampage.lowpoly;
 
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 import org.estampage.mesh.Adjacency;
@@ -44,9 +43,9 @@ final class Wedges {
     final int collapsedCount;
     final int[] opposite;
 
-    private Wedges(int[] vertex, int[] opposite, boolean[] border, boolean[] hard, boolean anyHard, boolean[] collapsed, int vertexCount) {
-        this.vertex = vertex;
-        this.opposite = opposite;
+    private Wedges(Adjacency adjacency, boolean[] border, boolean[] hard, boolean anyHard, boolean[] collapsed, int vertexCount) {
+        vertex = adjacency.cornerVertices();
+        opposite = adjacency.opposite();
         this.border = border;
         this.collapsed = collapsed;
         int dropped = 0;
@@ -55,12 +54,12 @@ final class Wedges {
         }
         collapsedCount = dropped;
         wedge = new int[vertex.length];
-        count = walk(border, wedge);
+        count = adjacency.fans(border, wedge);
         hasHardEdges = anyHard;
         normalFan = new int[anyHard ? count : 0];
         if (anyHard) {
             int[] fan = new int[vertex.length];
-            walk(hard, fan);
+            adjacency.fans(hard, fan);
             for (int c = 0; c < fan.length; c++) {
                 if (wedge[c] >= 0) {
                     normalFan[wedge[c]] = fan[c];
@@ -79,7 +78,7 @@ final class Wedges {
      */
     static Wedges of(Mesh mesh, int[] canonical, double hardCosine, double turn) {
         Adjacency adjacency = Adjacency.of(mesh, canonical);
-        int[] vertex = adjacency.cornerVertices().clone();
+        int[] vertex = adjacency.cornerVertices();
         int[] opposite = adjacency.opposite();
         boolean[] collapsed = new boolean[vertex.length / 3];
         for (int t = 0; t < collapsed.length; t++) {
@@ -105,7 +104,7 @@ final class Wedges {
                 border[o] = true;
             }
         }
-        return new Wedges(vertex, opposite, border, hard, anyHard, collapsed, canonical.length);
+        return new Wedges(adjacency, border, hard, anyHard, collapsed, canonical.length);
     }
 
     private static boolean markHard(Mesh mesh, int[] opposite, boolean[] hard, double hardCosine, double turn) {
@@ -172,31 +171,6 @@ final class Wedges {
             }
         }
         return false;
-    }
-
-    /** Numbers the corners that hang together around a vertex over edges that are not marked; returns how many numbers there are. */
-    private int walk(boolean[] stop, int[] number) {
-        Arrays.fill(number, -1);
-        int next = 0;
-        for (int c = 0; c < number.length; c++) {
-            if (number[c] >= 0 || collapsed[c / 3]) {
-                continue;
-            }
-            int corner = c;
-            boolean open;
-            do {
-                number[corner] = next;
-                open = stop[corner];
-                corner = open ? -1 : Adjacency.next(opposite[corner]);
-            } while (!open && corner != c);
-            if (open) {
-                for (int e = Adjacency.previous(c); !stop[e]; e = Adjacency.previous(opposite[e])) {
-                    number[opposite[e]] = next;
-                }
-            }
-            next++;
-        }
-        return next;
     }
 
     private byte[] kinds(int vertexCount) {

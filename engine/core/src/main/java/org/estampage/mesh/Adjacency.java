@@ -20,10 +20,12 @@ public final class Adjacency {
     public static final int NON_MANIFOLD = -2;
 
     private final int[] cornerVertex;
+    private final int vertexCount;
     private final int[] opposite;
 
-    private Adjacency(int[] cornerVertex, int[] opposite) {
+    private Adjacency(int[] cornerVertex, int vertexCount, int[] opposite) {
         this.cornerVertex = cornerVertex;
+        this.vertexCount = vertexCount;
         this.opposite = opposite;
     }
 
@@ -48,13 +50,17 @@ public final class Adjacency {
             throw new IllegalArgumentException(
                     "canonical: " + canonical.length + " numbers are given, " + mesh.vertexCount() + " vertices need one each");
         }
-        int[] corners = Welding.cornerVertices(mesh, canonical);
+        return of(Welding.cornerVertices(mesh, canonical), canonical.length);
+    }
+
+    /** Pairs the edges of triangles that name a vertex a corner. */
+    static Adjacency of(int[] corners, int vertexCount) {
         int[] opposite = new int[corners.length];
         boolean[] skipped = new boolean[corners.length / 3];
         for (int t = 0; t < skipped.length; t++) {
             skipped[t] = repeats(corners, t);
         }
-        EdgeRuns runs = new EdgeRuns(corners, canonical.length, skipped);
+        EdgeRuns runs = new EdgeRuns(corners, vertexCount, skipped);
         int[] order = runs.order();
         Arrays.fill(opposite, NON_MANIFOLD);
         for (int from = 0; from < order.length;) {
@@ -68,7 +74,7 @@ public final class Adjacency {
             }
             from = to;
         }
-        return new Adjacency(corners, opposite);
+        return new Adjacency(corners, vertexCount, opposite);
     }
 
     /**
@@ -108,6 +114,66 @@ public final class Adjacency {
     /** Returns the welded vertex of each triangle corner, which is also where edge 3t + k starts; not to be changed. */
     public int[] cornerVertices() {
         return cornerVertex;
+    }
+
+    /**
+     * Numbers the fans: corners that hang together around their vertex over edges at which none ends, in the order of their first corners.
+     *
+     * @param ends of each edge, whether fans end there; those without an opposite edge must
+     * @param dest takes a number a corner; −1 in triangles that stand on one vertex twice
+     * @return how many fans there are
+     */
+    public int fans(boolean[] ends, int[] dest) {
+        Arrays.fill(dest, -1);
+        int next = 0;
+        for (int c = 0; c < dest.length; c++) {
+            if (dest[c] >= 0 || repeats(cornerVertex, c / 3)) {
+                continue;
+            }
+            int corner = c;
+            boolean open;
+            do {
+                dest[corner] = next;
+                open = ends[corner];
+                corner = open ? -1 : next(opposite[corner]);
+            } while (!open && corner != c);
+            if (open) {
+                for (int e = previous(c); !ends[e]; e = previous(opposite[e])) {
+                    dest[opposite[e]] = next;
+                }
+            }
+            next++;
+        }
+        return next;
+    }
+
+    /** Returns for each edge whether it has no opposite one. */
+    boolean[] borders() {
+        boolean[] borders = new boolean[opposite.length];
+        for (int e = 0; e < borders.length; e++) {
+            borders[e] = opposite[e] < 0;
+        }
+        return borders;
+    }
+
+    /** Returns the same triangles with other pairs of edges; the array is shared. */
+    Adjacency paired(int[] otherOpposite) {
+        return new Adjacency(cornerVertex, vertexCount, otherOpposite);
+    }
+
+    /** Returns for each triangle whether it has no {@link #NON_MANIFOLD} edge, or takes no part. */
+    boolean[] inOrder() {
+        boolean[] inOrder = new boolean[cornerVertex.length / 3];
+        for (int t = 0; t < inOrder.length; t++) {
+            inOrder[t] = repeats(cornerVertex, t) || (opposite[3 * t] != NON_MANIFOLD && opposite[3 * t + 1] != NON_MANIFOLD
+                    && opposite[3 * t + 2] != NON_MANIFOLD);
+        }
+        return inOrder;
+    }
+
+    /** Returns the edges of some triangles, brought together. Without those {@link #inOrder}, few are left in which to tell the others apart. */
+    EdgeRuns runs(boolean[] skipped) {
+        return new EdgeRuns(cornerVertex, vertexCount, skipped);
     }
 
     /** Returns the edge that follows an edge around its triangle. */

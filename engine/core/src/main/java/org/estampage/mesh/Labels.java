@@ -47,6 +47,11 @@ public final class Labels {
         return ofTriangle == null ? 0 : ofTriangle[triangle];
     }
 
+    /** Returns the numbers of some triangles; null when all triangles have the first name. */
+    int @Nullable [] picked(int[] triangles) {
+        return ofTriangle == null ? null : MeshSubset.picked(ofTriangle, triangles, 1);
+    }
+
     int length() {
         return ofTriangle == null ? -1 : ofTriangle.length;
     }

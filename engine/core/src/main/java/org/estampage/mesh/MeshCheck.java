@@ -3,10 +3,8 @@ package org.estampage.mesh;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
-import java.util.Locale;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
-import org.estampage.finding.Place;
 import org.estampage.finding.Severity;
 
 /**
@@ -104,37 +102,11 @@ public final class MeshCheck {
         return Findings.of(found);
     }
 
-    /** Counts one kind of thing and keeps its first places. */
-    private static final class Tally {
-        private final List<Place> places = new ArrayList<>();
-        private long count;
-
-        /** Counts one and returns whether its place is wanted too. */
-        boolean add() {
-            count++;
-            return places.size() < Finding.MAX_PLACES;
-        }
-
-        void add(String element, int index) {
-            if (add()) {
-                places.add(new Place.Element(element, index));
-            }
-        }
-
-        void report(List<Finding> found, String kind, Severity severity, String one, String many, String remedy) {
-            if (count > 0) {
-                found.add(new Finding(kind, severity, count, count == 1 ? "1 " + one : String.format(Locale.ROOT, "%,d %s", count, many),
-                        remedy,
-                        places));
-            }
-        }
-    }
-
     private static void checkPositions(Mesh mesh, List<Finding> found) {
         Tally notFinite = new Tally();
         for (int v = 0; v < mesh.vertexCount(); v++) {
             if (!isFinite(mesh.positions(), v, 3)) {
-                notFinite.add("vertex", v);
+                notFinite.addElement("vertex", v);
             }
         }
         notFinite.report(found, "positions-not-finite", Severity.ERROR, "position is not a finite point", "positions are not finite points",
@@ -149,9 +121,9 @@ public final class MeshCheck {
         for (int i = 0; i < mesh.triangleCount(); i++) {
             int a = t[3 * i], b = t[3 * i + 1], c = t[3 * i + 2];
             if (a == b || b == c || c == a) {
-                repeated.add("triangle", i);
+                repeated.addElement("triangle", i);
             } else if (!facet.setNormal(p, a, b, c) && isFinite(p, a, 3) && isFinite(p, b, 3) && isFinite(p, c, 3)) {
-                flat.add("triangle", i);
+                flat.addElement("triangle", i);
             }
         }
         repeated.report(found, "repeated-vertex", Severity.WARNING, "triangle names a vertex twice", "triangles name a vertex twice",
@@ -169,7 +141,7 @@ public final class MeshCheck {
         Tally unusable = new Tally(), against = new Tally();
         for (int i = 0; i < normals.count(); i++) {
             if (!isFinite(n, i, 3) || (n[3 * i] == 0 && n[3 * i + 1] == 0 && n[3 * i + 2] == 0)) {
-                unusable.add("normal", i);
+                unusable.addElement("normal", i);
             }
         }
         int[] t = mesh.positionIndices();
@@ -182,7 +154,7 @@ public final class MeshCheck {
                     sum += facet.nx * n[i] + facet.ny * n[i + 1] + facet.nz * n[i + 2];
                 }
                 if (sum < 0) {
-                    against.add("triangle", c / 3);
+                    against.addElement("triangle", c / 3);
                 }
             }
         }
@@ -195,25 +167,18 @@ public final class MeshCheck {
     private static void checkEdges(Mesh mesh, int[] canonical, List<Finding> found) {
         Adjacency adjacency = Adjacency.of(mesh, canonical);
         int[] opposite = adjacency.opposite();
-        int[] corners = adjacency.cornerVertices();
         Tally boundary = new Tally(), crowded = new Tally(), opposing = new Tally();
-        // Without the triangles all of whose edges are in order, few are left in which to tell the others apart.
-        boolean[] inOrder = new boolean[mesh.triangleCount()];
-        for (int t = 0; t < inOrder.length; t++) {
-            inOrder[t] = Adjacency.repeats(corners, t) || (opposite[3 * t] != Adjacency.NON_MANIFOLD
-                    && opposite[3 * t + 1] != Adjacency.NON_MANIFOLD && opposite[3 * t + 2] != Adjacency.NON_MANIFOLD);
-            for (int e = 3 * t; e < 3 * t + 3; e++) {
-                if (opposite[e] == Adjacency.BOUNDARY) {
-                    addEdge(boundary, mesh, e);
-                }
+        for (int e = 0; e < opposite.length; e++) {
+            if (opposite[e] == Adjacency.BOUNDARY) {
+                boundary.addEdge(mesh, e);
             }
         }
-        EdgeRuns runs = new EdgeRuns(corners, canonical.length, inOrder);
+        EdgeRuns runs = adjacency.runs(adjacency.inOrder());
         int[] order = runs.order();
         for (int from = 0, to; from < order.length; from = to) {
             to = runs.endOf(from);
             if (opposite[order[from]] == Adjacency.NON_MANIFOLD) {
-                addEdge(to - from == 2 ? opposing : crowded, mesh, order[from]);
+                (to - from == 2 ? opposing : crowded).addEdge(mesh, order[from]);
             }
         }
         boundary.report(found, "boundary-edges", Severity.NOTE, "edge has one triangle only: the mesh is open there",
@@ -225,12 +190,6 @@ public final class MeshCheck {
                 "edges join two triangles of which one is turned over",
                 "make the winding consistent at the source; until then they act as borders");
         new Shells(mesh, adjacency).report(found);
-    }
-
-    private static void addEdge(Tally tally, Mesh mesh, int edge) {
-        if (tally.add()) {
-            tally.places.add(Normals.middle(mesh, edge));
-        }
     }
 
     /** The pieces of a mesh that hang together over edges; of those without an open edge, the signed volume. */
@@ -267,7 +226,7 @@ public final class MeshCheck {
             Tally insideOut = new Tally();
             for (Shell shell : inward) {
                 if (around.stream().noneMatch(shell::within)) {
-                    insideOut.add("triangle", shell.firstTriangle);
+                    insideOut.addElement("triangle", shell.firstTriangle);
                 }
             }
             insideOut.report(found, "inside-out", Severity.WARNING, "closed shell is turned inside out",
@@ -326,10 +285,10 @@ public final class MeshCheck {
         Tally unused = new Tally(), duplicate = new Tally();
         for (int v = 0; v < used.length; v++) {
             if (!used[v]) {
-                unused.add("vertex", v);
+                unused.addElement("vertex", v);
             }
             if (canonical[v] != v) {
-                duplicate.add("vertex", v);
+                duplicate.addElement("vertex", v);
             }
         }
         unused.report(found, "unused-vertices", Severity.NOTE, "vertex belongs to no triangle", "vertices belong to no triangle",
@@ -350,19 +309,19 @@ public final class MeshCheck {
         for (int t = 0; t < mesh.triangleCount(); t++) {
             int i = uv.indices()[3 * t], j = uv.indices()[3 * t + 1], k = uv.indices()[3 * t + 2];
             if (!isFinite(p, i, 2) || !isFinite(p, j, 2) || !isFinite(p, k, 2)) {
-                notFinite.add("triangle", t);
+                notFinite.addElement("triangle", t);
                 continue;
             }
             // Differences of floats are exact in double, or nearly so: the sign is right unless exponents lie 2²⁰ apart.
             double area = ((double) p[2 * j] - p[2 * i]) * ((double) p[2 * k + 1] - p[2 * i + 1])
                     - ((double) p[2 * j + 1] - p[2 * i + 1]) * ((double) p[2 * k] - p[2 * i]);
             if (area == 0) {
-                flat.add("triangle", t);
+                flat.addElement("triangle", t);
             } else if (area < 0) {
-                mirrored.add("triangle", t);
+                mirrored.addElement("triangle", t);
             }
             if (isOutside(p, i) || isOutside(p, j) || isOutside(p, k)) {
-                outside.add("triangle", t);
+                outside.addElement("triangle", t);
             }
         }
         notFinite.report(found, "uvs-not-finite", Severity.ERROR, "triangle has UVs that are not finite numbers",

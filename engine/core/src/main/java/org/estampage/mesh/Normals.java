@@ -188,7 +188,7 @@ public final class Normals {
             if (other > edge && isHard(facets, edge / 3, other / 3, cosine)) {
                 count++;
                 if (places.size() < Finding.MAX_PLACES) {
-                    places.add(middle(mesh, edge));
+                    places.add(Tally.middle(mesh, edge, Adjacency.next(edge)));
                 }
             }
         }
@@ -200,13 +200,6 @@ public final class Normals {
                         + (int) SHARP_DEGREES + "° will look rounded",
                 "export it with normals or smoothing groups, or call hardEdges with the angle that should stay hard", places);
         return smooth.toBuilder().findings(List.of(finding)).build();
-    }
-
-    static Place middle(Mesh mesh, int edge) {
-        float[] p = mesh.positions();
-        int a = 3 * mesh.positionIndices()[edge], b = 3 * mesh.positionIndices()[Adjacency.next(edge)];
-        return new Place.Point((float) (0.5 * ((double) p[a] + p[b])), (float) (0.5 * ((double) p[a + 1] + p[b + 1])),
-                (float) (0.5 * ((double) p[a + 2] + p[b + 2])));
     }
 
     private static boolean hasArea(double[] facets, int t) {

@@ -22,6 +22,15 @@ public final class Welding {
         return canonical(mesh.positions());
     }
 
+    /** Returns every vertex as its own canonical one: for those who take vertices as triangles name them. */
+    public static int[] unwelded(Mesh mesh) {
+        int[] own = new int[mesh.vertexCount()];
+        for (int v = 0; v < own.length; v++) {
+            own[v] = v;
+        }
+        return own;
+    }
+
     /** Returns for each triangle corner the canonical vertex it stands on. */
     static int[] cornerVertices(Mesh mesh, int[] canonical) {
         int[] indices = mesh.positionIndices();
