@@ -52,6 +52,9 @@ var result = bake(low, high).cage(fitted).size(size).samples(2).padding(8).threa
         .maps(normal(), objectNormal(), height(), occlusion(16).fadingReach(reach), bentNormal(16).reach(reach), thickness(16).cone(45), position(), coverage()).run();
 save(result, out + "/maps/bollard");
 save(result, out + "/maps-8/bollard", bits(8), greenDown());
+var even = occlusion(64).error(1 / 32.0);
+var effort = bake(low, high).cage(fitted).size(size / 2).maps(even, raysOf(even), errorOf(even)).run();
+IO.println(effort.range("occlusion-rays") + " rays, " + effort.range("occlusion-error") + " off at most");
 var quick = bake(low, high).cage(offset).size(size, size / 2).depth(0.03).rayBlend(1).run();
 IO.println(quick.map("normal") + ", height range " + result.range("height"));
 

@@ -42,12 +42,15 @@ final class Help {
         put("normal", "map: tangent-space normals; .greenDown()", "normal()");
         put("objectNormal", "map: object-space normals", "objectNormal()");
         put("height", "map: distance from the low poly, in mesh units; .alongNormal(), .range(r)", "height()");
-        put("occlusion", "map: how open the surface is, so many rays a texel; .reach(length), .fadingReach(length), .ground(Y), …",
-                "occlusion(64).fadingReach(0.5)");
+        put("occlusion",
+                "map: how open the surface is, so many rays a texel; .reach(length), .fadingReach(length), .error(1/64.0), .ground(Y), …",
+                "occlusion(64).fadingReach(0.5), occlusion(1024).error(1/64.0)");
         put("bentNormal", "map: the mean open direction, tangent space; the rays of an occlusion map with the same options; .objectSpace()",
                 "bentNormal(64)");
         put("thickness", "map: how far it is through the high poly, in mesh units; .cone(degrees), .reach(length)",
                 "thickness(64).cone(45)");
+        put("raysOf", "map: how many rays each texel of another map got", "raysOf(occlusion(1024).error(1/64.0))");
+        put("errorOf", "map: the standard error to expect in each texel of another map", "errorOf(occlusion(1024).error(1/64.0))");
         put("position", "map: where the high poly was hit", "position()");
         put("coverage", "map: the fraction of each texel that met the high poly", "coverage()");
         put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");

@@ -24,10 +24,12 @@ import org.estampage.lowpoly.Lod;
 import org.estampage.lowpoly.Lods;
 import org.estampage.maps.BentNormalMap;
 import org.estampage.maps.CoverageMap;
+import org.estampage.maps.EffortMap;
 import org.estampage.maps.HeightMap;
 import org.estampage.maps.NormalMap;
 import org.estampage.maps.ObjectNormalMap;
 import org.estampage.maps.OcclusionMap;
+import org.estampage.maps.OpennessMap;
 import org.estampage.maps.PositionMap;
 import org.estampage.maps.ThicknessMap;
 import org.estampage.mesh.Cleanup;
@@ -195,6 +197,16 @@ public final class Verbs {
     /** Returns the map of how far it is through the high poly, with so many rays a texel. */
     public static ThicknessMap thickness(int rays) {
         return ThicknessMap.create(rays);
+    }
+
+    /** Returns the map of how many rays each texel of another map got, as {@code occlusion-rays}. */
+    public static EffortMap raysOf(OpennessMap<?> map) {
+        return EffortMap.rays(map);
+    }
+
+    /** Returns the map of the standard error to expect in each texel of another map, as {@code occlusion-error}. */
+    public static EffortMap errorOf(OpennessMap<?> map) {
+        return EffortMap.error(map);
     }
 
     /** Returns the map of positions on the high poly. */

@@ -146,7 +146,8 @@ public final class Baker {
             memory.add(blend.cage.bytes());
         }
         Scene scene = scene(job, jobMaps, lowPoly, highPoly, raster, blend, whole, task, memory);
-        memory.add(threads * BlockWorker.bytes(Math.min(blockSide, job.width()) * Math.min(blockSide, job.height()),
+        int side = blockSide + 2 * scene.apron();
+        memory.add(threads * BlockWorker.bytes(Math.min(side, job.width()) * Math.min(side, job.height()),
                 job.samplesPerSide() * job.samplesPerSide(), queries.size()));
         clock.stage("cage");
 

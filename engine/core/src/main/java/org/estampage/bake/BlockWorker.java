@@ -38,6 +38,7 @@ final class BlockWorker {
     /** Where the rays of each hit's hemispheres start, xyz; set when there are queries about that side. */
     private float[] startsOutside = new float[0];
     private float[] startsInside = new float[0];
+    private final int apron;
     private final boolean asksOutside;
     private final boolean asksInside;
 
@@ -55,6 +56,9 @@ final class BlockWorker {
     // One entry a texel, and one more.
     private int[] hitStart = new int[1];
     private final TexelOrder order = new TexelOrder();
+    /** The block that is written; samples are of it and of the apron around it. */
+    private int blockX, blockY, blockWidth, blockHeight;
+    private int[] wanted = new int[0];
 
     // What this worker did, to be added up.
     long projectionRays;
@@ -69,6 +73,7 @@ final class BlockWorker {
         rays = new RayBatch(batch);
         hits = new HitBatch(batch);
         rayOwner = new int[batch];
+        apron = scene.apron();
         asksOutside = scene.queries.stream().anyMatch(query -> query.side() == HemisphereQuery.Side.OUTSIDE);
         asksInside = scene.queries.stream().anyMatch(query -> query.side() == HemisphereQuery.Side.INSIDE);
     }
@@ -80,22 +85,28 @@ final class BlockWorker {
      */
     static long bytes(int texels, int samplesPerTexel, int queries) {
         // Arrays of vectors, floats and ints a sample: 116 of what maps see, 64 of the ray and the values, 18 of the rasteriser, then the sums.
-        long perSample = 116 + 64 + 18 + (queries == 0 ? 0 : 24 + 28L * queries);
+        long perSample = 116 + 64 + 18 + (queries == 0 ? 0 : 24 + 36L * queries);
         return texels * (samplesPerTexel * perSample + 32);
     }
 
     void bake(int x, int y, int w, int h, BlockMarks marks) {
-        scene.raster.rasterise(x, y, w, h, samples);
+        blockX = x;
+        blockY = y;
+        blockWidth = w;
+        blockHeight = h;
+        int left = Math.max(0, x - apron), top = Math.max(0, y - apron);
+        scene.raster.rasterise(left, top, Math.min(scene.job.width(), x + w + apron) - left,
+                Math.min(scene.job.height(), y + h + apron) - top, samples);
         int count = samples.size();
         marks.begin(x, y, w, h);
         if (count == 0) {
             for (int m = 0; m < images.size(); m++) {
-                writeBackground(m, x, y, w, h);
+                writeBackground(m);
             }
             return;
         }
         makeRoom(count);
-        order.begin(w, h);
+        order.begin(samples.width, samples.height);
         aim(count);
         if (scene.blend != null) {
             straighten(scene.blend, count);
@@ -111,10 +122,10 @@ final class BlockWorker {
             findStarts();
         }
         for (int q = 0; q < scene.queries.size(); q++) {
-            openness(q);
+            surroundings(q);
         }
         for (int m = 0; m < images.size(); m++) {
-            evaluate(m, x, y, w, h);
+            evaluate(m);
         }
     }
 
@@ -372,8 +383,9 @@ final class BlockWorker {
             }
             int inChart = samples.start[texel + 1] - samples.start[texel];
             int hit = n - hitStart[texel];
-            if (inChart > 0) {
-                marks.mark(texel, hit > 0, samples.kind[texel] == TexelSamples.FULL && hit == inChart);
+            int place = place(texel);
+            if (inChart > 0 && place >= 0) {
+                marks.mark(place, hit > 0, samples.kind[texel] == TexelSamples.FULL && hit == inChart);
                 sampleCount += inChart;
                 missedSamples += inChart - hit;
             }
@@ -440,33 +452,98 @@ final class BlockWorker {
         }
     }
 
+    /** Returns the place in the block, row by row, of a texel of the samples; −1 for those of the apron. */
+    private int place(int texel) {
+        int column = texel % samples.width + samples.x - blockX;
+        int row = texel / samples.width + samples.y - blockY;
+        return column >= 0 && column < blockWidth && row >= 0 && row < blockHeight ? row * blockWidth + column : -1;
+    }
+
+    /** Returns the texel of the samples at a place of the block. */
+    private int texelAt(int place) {
+        return (blockY - samples.y + place / blockWidth) * samples.width + blockX - samples.x + place % blockWidth;
+    }
+
     /** Traces one query above all hits of the block. */
-    private void openness(int q) {
+    private void surroundings(int q) {
         HemisphereQuery query = scene.queries.get(q);
         HemisphereAnswers.Sums answer = sums[q];
-        Arrays.fill(answer.rays, 0, surface.size, 0);
-        Arrays.fill(answer.open, 0, surface.size, 0);
-        Arrays.fill(answer.direction, 0, 3 * surface.size, 0f);
-        Arrays.fill(answer.distance, 0, surface.size, 0f);
-        Arrays.fill(answer.faded, 0, surface.size, 0f);
+        answer.clear(surface.size);
+        if (wanted.length < samples.texelCount()) {
+            wanted = new int[samples.texelCount()];
+        }
+        if (query.error() > 0) {
+            // A first round everywhere, around the block, too; then as many more as the first rounds of the texels around call for.
+            Arrays.fill(wanted, 0, samples.texelCount(), 1);
+            traceUpTo(query, answer, false);
+            want(query, answer);
+            traceUpTo(query, answer, true);
+        } else {
+            for (int texel = 0; texel < samples.texelCount(); texel++) {
+                wanted[texel] = place(texel) < 0 ? 0 : query.raysPerTexel();
+            }
+            traceUpTo(query, answer, false);
+        }
+        for (int texel = 0; texel < samples.texelCount(); texel++) {
+            answer.addUp(hitStart[texel], hitStart[texel + 1]);
+        }
+    }
+
+    /** Sets how many rays each texel of the block is to get: the first round's find, of the texels around, decides. */
+    private void want(HemisphereQuery query, HemisphereAnswers.Sums answer) {
+        for (int texel = 0; texel < samples.texelCount(); texel++) {
+            answer.addUp(hitStart[texel], hitStart[texel + 1]);
+        }
+        for (int texel = 0; texel < samples.texelCount(); texel++) {
+            wanted[texel] = 0;
+            if (place(texel) < 0 || hitStart[texel] == hitStart[texel + 1]) {
+                continue;
+            }
+            int column = texel % samples.width, row = texel / samples.width;
+            int open = 0;
+            int rays = 0;
+            for (int y = Math.max(0, row - 1); y <= Math.min(samples.height - 1, row + 1); y++) {
+                for (int x = Math.max(0, column - 1); x <= Math.min(samples.width - 1, column + 1); x++) {
+                    int other = y * samples.width + x;
+                    if (other != texel && hitStart[other] < hitStart[other + 1]) {
+                        open += answer.openOfTexel[hitStart[other]];
+                        rays += answer.raysOfTexel[hitStart[other]];
+                    }
+                }
+            }
+            wanted[texel] = RayCount.wanted(open, rays, query.error(), query.raysPerTexel());
+        }
+    }
+
+    /**
+     * Traces the rays that are wanted, in whole rounds.
+     *
+     * @param more whether texels had their first round before
+     */
+    private void traceUpTo(HemisphereQuery query, HemisphereAnswers.Sums answer, boolean more) {
         hemispheres.size = 0;
         int blocker = -1;
         for (int i = 0; i < order.size(); i++) {
             int texel = order.texel(i);
             int from = hitStart[texel];
             int count = hitStart[texel + 1] - from;
-            if (count > 0) {
-                int seed = Directions.texelSeed(samples.x + texel % samples.width, samples.y + texel / samples.width);
-                int runs = slots.spread(count, query.raysPerTexel(), seed);
-                for (int r = 0; r < runs; r++) {
-                    int hit = from + slots.sample(r);
-                    int next = scene.blockerOf(query, surface.lowTriangles[hit]);
-                    if (next != blocker || hemispheres.size == HEMISPHERES) {
-                        flush(blocker, query, answer);
-                    }
-                    blocker = next;
-                    add(query.side(), hit, seed, slots.first(r), slots.count(r));
+            int round = Math.min(query.raysPerTexel(), RaySlots.round(count));
+            if (count == 0 || wanted[texel] <= (more ? round : 0)) {
+                continue;
+            }
+            int seed = Directions.texelSeed(samples.x + texel % samples.width, samples.y + texel / samples.width);
+            int runs = slots.spread(count, Math.max(round, wanted[texel]), seed);
+            for (int r = 0; r < runs; r++) {
+                if (more && slots.first(r) < round) {
+                    continue;
                 }
+                int hit = from + slots.sample(r);
+                int next = scene.blockerOf(query, surface.lowTriangles[hit]);
+                if (next != blocker || hemispheres.size == HEMISPHERES) {
+                    flush(blocker, query, answer);
+                }
+                blocker = next;
+                add(query.side(), hit, seed, slots.first(r), slots.count(r));
             }
         }
         flush(blocker, query, answer);
@@ -512,7 +589,7 @@ final class BlockWorker {
     }
 
     /** Asks one map for its values, reduces them to texels and writes the block. */
-    private void evaluate(int m, int x, int y, int w, int h) {
+    private void evaluate(int m) {
         SurfaceMap map = scene.maps.get(m);
         MapFormat format = map.format();
         int channels = format.channels();
@@ -521,33 +598,33 @@ final class BlockWorker {
         map.evaluate(surface, answers, values);
         int[] weights = numbers.length == 0 ? null : sums[numbers[0]].rays;
         int perTexel = scene.job.samplesPerSide() * scene.job.samplesPerSide();
-        if (texels.length < w * h * channels) {
-            texels = new float[w * h * 4];
-        }
-        for (int texel = 0; texel < w * h; texel++) {
+        fillWithBackground(format);
+        for (int place = 0; place < blockWidth * blockHeight; place++) {
+            int texel = texelAt(place);
             int from = hitStart[texel], to = hitStart[texel + 1];
-            if (from == to) {
-                for (int c = 0; c < channels; c++) {
-                    texels[texel * channels + c] = format.background().get(c);
-                }
-            } else {
-                Reducer.reduce(map.reduction(), values, channels, from, to, weights, perTexel,
-                        texels,
-                        texel * channels);
+            if (from < to) {
+                Reducer.reduce(map.reduction(), values, channels, from, to, weights, perTexel, texels, place * channels);
             }
         }
-        images.get(m).write(x, y, w, h, texels);
+        images.get(m).write(blockX, blockY, blockWidth, blockHeight, texels);
     }
 
-    private void writeBackground(int m, int x, int y, int w, int h) {
-        List<Float> background = scene.maps.get(m).format().background();
-        int channels = background.size();
-        if (texels.length < w * h * channels) {
-            texels = new float[w * h * 4];
+    private void writeBackground(int m) {
+        fillWithBackground(scene.maps.get(m).format());
+        images.get(m).write(blockX, blockY, blockWidth, blockHeight, texels);
+    }
+
+    private void fillWithBackground(MapFormat format) {
+        int channels = format.channels();
+        int size = blockWidth * blockHeight * channels;
+        if (texels.length < size) {
+            texels = new float[blockWidth * blockHeight * 4];
         }
-        for (int i = 0; i < w * h * channels; i++) {
-            texels[i] = background.get(i % channels);
+        for (int c = 0; c < channels; c++) {
+            float value = format.background().get(c);
+            for (int i = c; i < size; i += channels) {
+                texels[i] = value;
+            }
         }
-        images.get(m).write(x, y, w, h, texels);
     }
 }

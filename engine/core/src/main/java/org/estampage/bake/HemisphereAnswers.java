@@ -1,5 +1,6 @@
 package org.estampage.bake;
 
+import java.util.Arrays;
 import java.util.List;
 
 /**
@@ -21,12 +22,44 @@ public final class HemisphereAnswers {
         /** Of a query about distances: sum of what blockers count when they fade out towards the reach, each 0 … 1. */
         public final float[] faded;
 
+        /** Rays that all samples of the texel got together. */
+        public final int[] raysOfTexel;
+        /** Those of them that met nothing within reach. */
+        public final int[] openOfTexel;
+
         Sums(int capacity) {
             rays = new int[capacity];
             open = new int[capacity];
             direction = new float[3 * capacity];
             distance = new float[capacity];
             faded = new float[capacity];
+            raysOfTexel = new int[capacity];
+            openOfTexel = new int[capacity];
+        }
+
+        /** Returns the standard error of openness to expect from the rays of a sample's texel; 1 if it got none. */
+        public double errorOfTexel(int sample) {
+            return raysOfTexel[sample] == 0 ? 1 : RayCount.error(openOfTexel[sample], raysOfTexel[sample]);
+        }
+
+        void clear(int size) {
+            Arrays.fill(rays, 0, size, 0);
+            Arrays.fill(open, 0, size, 0);
+            Arrays.fill(direction, 0, 3 * size, 0f);
+            Arrays.fill(distance, 0, size, 0f);
+            Arrays.fill(faded, 0, size, 0f);
+        }
+
+        /** Adds up rays and open ones of some samples, which are a texel's. */
+        void addUp(int from, int to) {
+            int allRays = 0;
+            int allOpen = 0;
+            for (int s = from; s < to; s++) {
+                allRays += rays[s];
+                allOpen += open[s];
+            }
+            Arrays.fill(raysOfTexel, from, to, allRays);
+            Arrays.fill(openOfTexel, from, to, allOpen);
         }
     }
 

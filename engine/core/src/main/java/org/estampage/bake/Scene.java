@@ -56,6 +56,11 @@ final class Scene {
         return maps.stream().flatMap(map -> map.queries().stream()).distinct().toList();
     }
 
+    /** Returns how many texels around a block must be looked at, too. */
+    int apron() {
+        return queries.stream().anyMatch(query -> query.error() > 0) ? 1 : 0;
+    }
+
     /** Returns whether maps ask whether something is seen of everything. */
     static boolean seesAll(List<HemisphereQuery> queries) {
         return queries.stream().anyMatch(query -> !query.ownPart());

@@ -16,10 +16,11 @@ import org.estampage.mesh.Axis;
  * @param facing       which sides of blockers count
  * @param ownPart      whether only the parts block that the low poly's part is paired with, instead of everything
  * @param ground       a plane that blocks beside the meshes
+ * @param error        the standard error that a texel's openness may have: rays stop at what should reach it, {@code raysPerTexel} at most; 0 for all rays
  * @threads immutable
  */
 public record HemisphereQuery(Distribution distribution, int raysPerTexel, float reach, double halfAngle, Side side, Answer answer,
-        Facing facing, boolean ownPart, Optional<Ground> ground) {
+        Facing facing, boolean ownPart, Optional<Ground> ground, double error) {
     /** How directions are spread. */
     public enum Distribution {
         /** In proportion to the cosine with the axis. */
@@ -67,8 +68,8 @@ public record HemisphereQuery(Distribution distribution, int raysPerTexel, float
     /**
      * Checks the numbers.
      *
-     * @throws IllegalArgumentException if {@code raysPerTexel} is not 1 … 65536, {@code reach} is not positive or {@code halfAngle} not above 0
-     *                                  and at most 90
+     * @throws IllegalArgumentException if {@code raysPerTexel} is not 1 … 65536, {@code reach} is not positive, {@code halfAngle} not above 0
+     *                                  and at most 90 or {@code error} not 0 … 0.5
      */
     public HemisphereQuery {
         Objects.requireNonNull(distribution, "distribution");
@@ -85,6 +86,9 @@ public record HemisphereQuery(Distribution distribution, int raysPerTexel, float
         if (!(halfAngle > 0 && halfAngle <= 90)) {
             throw new IllegalArgumentException("halfAngle = " + halfAngle + " must be above 0 and at most 90 degrees");
         }
+        if (!(error >= 0 && error <= 0.5)) {
+            throw new IllegalArgumentException("error = " + error + " must be 0 … 0.5");
+        }
     }
 
     /**
@@ -93,12 +97,12 @@ public record HemisphereQuery(Distribution distribution, int raysPerTexel, float
      * @throws IllegalArgumentException if a number is out of its range
      */
     public HemisphereQuery(Distribution distribution, int raysPerTexel, float reach) {
-        this(distribution, raysPerTexel, reach, 90, Side.OUTSIDE, Answer.OPENNESS, Facing.BOTH, false, Optional.empty());
+        this(distribution, raysPerTexel, reach, 90, Side.OUTSIDE, Answer.OPENNESS, Facing.BOTH, false, Optional.empty(), 0);
     }
 
     /** Returns the query with this distribution. */
     public HemisphereQuery spread(Distribution value) {
-        return new HemisphereQuery(value, raysPerTexel, reach, halfAngle, side, answer, facing, ownPart, ground);
+        return new HemisphereQuery(value, raysPerTexel, reach, halfAngle, side, answer, facing, ownPart, ground, error);
     }
 
     /**
@@ -107,7 +111,7 @@ public record HemisphereQuery(Distribution distribution, int raysPerTexel, float
      * @throws IllegalArgumentException if {@code length} is not positive
      */
     public HemisphereQuery upTo(float length) {
-        return new HemisphereQuery(distribution, raysPerTexel, length, halfAngle, side, answer, facing, ownPart, ground);
+        return new HemisphereQuery(distribution, raysPerTexel, length, halfAngle, side, answer, facing, ownPart, ground, error);
     }
 
     /**
@@ -116,32 +120,41 @@ public record HemisphereQuery(Distribution distribution, int raysPerTexel, float
      * @throws IllegalArgumentException if they are not above 0 and at most 90
      */
     public HemisphereQuery within(double degrees) {
-        return new HemisphereQuery(distribution, raysPerTexel, reach, degrees, side, answer, facing, ownPart, ground);
+        return new HemisphereQuery(distribution, raysPerTexel, reach, degrees, side, answer, facing, ownPart, ground, error);
     }
 
     /** Returns the query with rays into the material. */
     public HemisphereQuery inside() {
-        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, Side.INSIDE, answer, facing, ownPart, ground);
+        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, Side.INSIDE, answer, facing, ownPart, ground, error);
     }
 
     /** Returns the query that also adds up distances. */
     public HemisphereQuery measured() {
-        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, Answer.DISTANCE, facing, ownPart, ground);
+        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, Answer.DISTANCE, facing, ownPart, ground, error);
     }
 
     /** Returns the query in which these sides of triangles block. */
     public HemisphereQuery blockedBy(Facing sides) {
-        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, answer, sides, ownPart, ground);
+        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, answer, sides, ownPart, ground, error);
     }
 
     /** Returns the query in which only the parts block that the low poly's part is paired with. */
     public HemisphereQuery byOwnPart() {
-        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, answer, facing, true, ground);
+        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, answer, facing, true, ground, error);
     }
 
     /** Returns the query with a plane that blocks, too. */
     public HemisphereQuery above(Ground plane) {
-        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, answer, facing, ownPart, Optional.of(plane));
+        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, answer, facing, ownPart, Optional.of(plane), error);
+    }
+
+    /**
+     * Returns the query whose texels get as many rays as should bring the standard error of their openness down to this.
+     *
+     * @throws IllegalArgumentException if it is not 0 … 0.5; 0 asks for all rays everywhere
+     */
+    public HemisphereQuery to(double standardError) {
+        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, answer, facing, ownPart, ground, standardError);
     }
 
     /** Returns whether only open rays of a whole half space are counted, with both sides of the meshes alone blocking: what kernels do by themselves. */

@@ -55,7 +55,7 @@ public final class OcclusionMap extends OpennessMap<OcclusionMap> {
         // A hard end takes the fading back.
         HemisphereQuery q = query().upTo((float) length);
         return with(new HemisphereQuery(q.distribution(), q.raysPerTexel(), q.reach(), q.halfAngle(), q.side(), Answer.OPENNESS, q.facing(),
-                q.ownPart(), q.ground()), upFromLowest());
+                q.ownPart(), q.ground(), q.error()), upFromLowest());
     }
 
     @Override

@@ -50,6 +50,17 @@ public abstract sealed class OpennessMap<M extends OpennessMap<M>> implements Su
         return with(query.spread(Distribution.UNIFORM), upFromLowest);
     }
 
+    /**
+     * Returns the map whose texels get as many rays as should bring the standard error of their openness down to this; what they were created with is the
+     * most. A first round of 16 everywhere says how many: that of the texels around, so that the mean stays unbiased. {@link EffortMap} shows what it took.
+     *
+     * @param standardError of openness, which is 0 … 1: 1/64 is good, 1/128 very good
+     * @throws IllegalArgumentException if it is not 0 … 0.5; 0 gives all rays to all texels
+     */
+    public M error(double standardError) {
+        return with(query.to(standardError), upFromLowest);
+    }
+
     /** Returns the map in which only the parts block that the low poly's part is paired with; for jobs that are paired by name. */
     public M ownPart() {
         return with(query.byOwnPart(), upFromLowest);

@@ -20,8 +20,8 @@ public final class RaySlots {
     public RaySlots() {
     }
 
-    /** Returns the length of a round for so many samples. */
-    static int round(int samples) {
+    /** Returns the length of a round for so many samples. A texel that is handed more rays gets the same ones first, round by round. */
+    public static int round(int samples) {
         return Math.max(16, Integer.highestOneBit(Math.max(1, samples - 1)) * 2);
     }
 
