@@ -49,12 +49,17 @@ final class Samples {
 
     /** Sets a value at a point, interpolated between the corners. */
     void at(int i, float[] values, int components, int[] indices, double[] dest) {
+        within(triangle[i], i, values, components, indices, dest);
+    }
+
+    /** Sets a value at the i-th place of the even sequence in a triangle, interpolated between the corners. */
+    static void within(int triangle, int i, float[] values, int components, int[] indices, double[] dest) {
         double s1 = 0.5 + (i + 1) * STEP_1, s2 = 0.5 + (i + 1) * STEP_2;
         s1 -= Math.floor(s1);
         s2 -= Math.floor(s2);
         // The square folded onto the triangle.
         boolean beyond = s1 + s2 > 1;
-        at(triangle[i], beyond ? 1 - s1 : s1, beyond ? 1 - s2 : s2, values, components, indices, dest);
+        at(triangle, beyond ? 1 - s1 : s1, beyond ? 1 - s2 : s2, values, components, indices, dest);
     }
 
     /** Sets a value at a place of a triangle, interpolated between the corners. */

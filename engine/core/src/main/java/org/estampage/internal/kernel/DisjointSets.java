@@ -1,21 +1,23 @@
-package org.estampage.uv;
+package org.estampage.internal.kernel;
 
 /**
  * Sets that only grow together; a set is named by its lowest member.
  *
  * @threads confined
  */
-final class DisjointSets {
+public final class DisjointSets {
     private final int[] parent;
 
-    DisjointSets(int count) {
+    /** Makes a set of each of so many members. */
+    public DisjointSets(int count) {
         parent = new int[count];
         for (int i = 0; i < count; i++) {
             parent[i] = i;
         }
     }
 
-    int find(int member) {
+    /** Returns the lowest member of a member's set. */
+    public int find(int member) {
         int m = member;
         while (parent[m] != m) {
             parent[m] = parent[parent[m]];
@@ -25,7 +27,7 @@ final class DisjointSets {
     }
 
     /** Joins two sets; returns false when they were one already. */
-    boolean join(int a, int b) {
+    public boolean join(int a, int b) {
         int x = find(a);
         int y = find(b);
         if (x == y) {
