@@ -16,7 +16,7 @@ import org.openjdk.jmh.annotations.Setup;
 import org.openjdk.jmh.annotations.State;
 import org.openjdk.jmh.annotations.Warmup;
 
-/** Time to build a tracer of the carved column, on all processors. */
+/** Time to build a tracer of a scene, on all processors. */
 @State(Scope.Benchmark)
 @BenchmarkMode(Mode.AverageTime)
 @OutputTimeUnit(TimeUnit.MILLISECONDS)
@@ -24,9 +24,9 @@ import org.openjdk.jmh.annotations.Warmup;
 @Measurement(iterations = 5, time = 2)
 @Fork(value = 3, jvmArgsAppend = {"--add-modules", "jdk.incubator.vector"})
 public class BuildBenchmark {
-    /** Triangles of the column. */
-    @Param({"200000", "2000000"})
-    public int triangles;
+    /** A carved column of so many triangles, or a mesh that {@code test-resources/fetch} brings. */
+    @Param({"column-200000", "column-2000000", "terrain", "bunny", "elephant"})
+    public String scene;
     /** How rays are answered. */
     @Param(Contender.USUAL)
     public String strategy;
@@ -39,14 +39,15 @@ public class BuildBenchmark {
     }
 
     /**
-     * Generates the column and checks a first build against the oracle.
+     * Makes the mesh and checks a first build against the oracle.
      *
-     * @throws IllegalStateException if an answer is wrong
+     * @throws IllegalStateException if an answer is wrong, or the mesh was not fetched
      */
     @Setup(Level.Trial)
     public void generate() {
-        mesh = ColumnScene.column(triangles);
-        ColumnScene.check(mesh, Contender.named(strategy).build(mesh));
+        RayScene rays = RayScene.named(scene);
+        mesh = rays.mesh();
+        AnswerCheck.check(rays, Contender.named(strategy).build(mesh));
     }
 
     /** Builds. */

@@ -1,61 +1,23 @@
 package org.estampage.benchmarks;
 
-import org.estampage.bvh.Facing;
 import org.estampage.bvh.HemisphereBatch;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.bvh.HitBatch;
 import org.estampage.bvh.RayBatch;
-import org.estampage.bvh.RayTracer;
 import org.estampage.internal.kernel.Directions;
 import org.estampage.internal.kernel.RayStart;
 import org.estampage.mesh.Mesh;
 import org.estampage.testresources.Shape;
 import org.estampage.testresources.Shapes;
-import org.openjdk.jmh.annotations.Level;
-import org.openjdk.jmh.annotations.Param;
-import org.openjdk.jmh.annotations.Scope;
-import org.openjdk.jmh.annotations.Setup;
-import org.openjdk.jmh.annotations.State;
 
-/**
- * A carved column, a tracer of it, and the rays that a bake would send: projection rays from a cylinder around it in the order of texels, and occlusion
- * points where they hit.
- */
-@State(Scope.Benchmark)
-public class ColumnScene {
+/** A carved column and the rays that a bake would send: projection rays from a cylinder around it in the order of texels, and occlusion points where they hit. */
+final class ColumnScene {
     /** Projection rays; 1024² texels. */
     static final int RAYS = 1 << 20;
-    /** Rays of one measured call. */
-    static final int RAYS_PER_CALL = 1 << 16;
     /** Occlusion rays of one point. */
     static final int RAYS_PER_POINT = 16;
-    private static final int CHECKED_RAYS = 24;
 
-    /** Triangles of the column. */
-    @Param({"200000", "2000000"})
-    public int triangles;
-    /** How rays are answered. */
-    @Param(Contender.USUAL)
-    public String strategy;
-
-    Mesh mesh;
-    RayTracer tracer;
-
-    /** Makes an empty scene; JMH fills it. */
-    @SuppressWarnings("NullAway.Init")
-    public ColumnScene() {
-    }
-
-    /**
-     * Builds column and tracer, and compares a few rays with {@link Oracle}.
-     *
-     * @throws IllegalStateException if an answer is wrong
-     */
-    @Setup(Level.Trial)
-    public void build() {
-        mesh = column(triangles);
-        tracer = Contender.named(strategy).build(mesh);
-        check(mesh, tracer);
+    private ColumnScene() {
     }
 
     static Mesh column(int triangles) {
@@ -63,52 +25,11 @@ public class ColumnScene {
         return Mesh.builder(shape.positions(), shape.triangles()).build();
     }
 
-    /** Compares projection rays and occlusion rays with the oracle. */
-    static void check(Mesh mesh, RayTracer tracer) {
-        RayBatch rays = new RayBatch(CHECKED_RAYS);
-        HitBatch hits = new HitBatch(CHECKED_RAYS);
-        for (int i = 0; i < CHECKED_RAYS; i++) {
-            addProjectionRay((int) (((i * 2654435761L) >>> 3) & (RAYS - 1)), rays);
-        }
-        tracer.closestHits(rays, Facing.FRONT, hits);
-        for (int i = 0; i < rays.size; i++) {
-            double expected = Oracle.distance(mesh, true, rays.originX[i], rays.originY[i], rays.originZ[i], rays.directionX[i],
-                    rays.directionY[i],
-                    rays.directionZ[i]);
-            double found = hits.triangle[i] < 0 ? Double.POSITIVE_INFINITY : hits.t[i];
-            // Distances are about 0.3: single precision leaves 1e-7 of the coordinates, which are up to 4.
-            if (expected != found && !(Math.abs(found - expected) < 1e-5)) {
-                throw new IllegalStateException("ray " + i + " hits at " + found + ", the oracle says " + expected);
-            }
-        }
-        HemisphereBatch points = new HemisphereBatch(4);
-        addPoints(mesh, rays, hits, points);
-        tracer.hemispheres(query(), points);
-        float[] direction = new float[3];
-        for (int i = 0; i < points.size; i++) {
-            int open = 0;
-            for (int k = 0; k < RAYS_PER_POINT; k++) {
-                Directions.about(k, points.seed[i], false, points.normalX[i], points.normalY[i], points.normalZ[i], direction, 0);
-                double distance = Oracle.distance(mesh, false, points.x[i], points.y[i], points.z[i], direction[0], direction[1],
-                        direction[2]);
-                open += Double.isInfinite(distance) ? 1 : 0;
-            }
-            if (open != points.open[i]) {
-                throw new IllegalStateException("point " + i + " has " + points.open[i] + " open rays, the oracle says " + open);
-            }
-        }
-    }
-
     static HemisphereQuery query() {
         return new HemisphereQuery(HemisphereQuery.Distribution.COSINE, RAYS_PER_POINT, Float.POSITIVE_INFINITY);
     }
 
-    /** Appends projection ray {@code texel}, counted in Morton order over the unrolled cylinder. */
-    static void addProjectionRay(int texel, RayBatch dest) {
-        addProjectionRay(texel, 1024, dest);
-    }
-
-    /** Appends projection ray {@code texel} of {@code side}² rays. */
+    /** Appends projection ray {@code texel} of {@code side}², counted in Morton order over the unrolled cylinder. */
     static void addProjectionRay(int texel, int side, RayBatch dest) {
         double u = (even(texel) + 0.5) / side;
         double v = (even(texel >>> 1) + 0.5) / side;

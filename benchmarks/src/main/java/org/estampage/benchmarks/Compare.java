@@ -65,9 +65,9 @@ public final class Compare {
             for (int size : options.scenes().contains("column") ? options.sizes() : new int[0]) {
                 compare.either(RayScene.column(size));
             }
-            for (RayScene scene : options.scenes().equals(List.of("column")) ? List.<RayScene>of() : RayScene.fetched()) {
-                if (options.scenes().contains(scene.name())) {
-                    compare.either(scene);
+            for (String name : RayScene.FETCHED) {
+                if (options.scenes().contains(name)) {
+                    RayScene.fetched(name).ifPresent(compare::either);
                 }
             }
             out.println();

@@ -6,13 +6,14 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.TreeMap;
+import java.util.stream.Stream;
 import org.estampage.benchmarks.reference.NativeScene;
 
 /**
  * The arguments of {@link Compare}, as {@code key=value}.
  *
  * @param sizes      triangles of the columns
- * @param scenes     column, terrain, bunny
+ * @param scenes     column, terrain, bunny, elephant
  * @param work       what is measured
  * @param strategies which of the engine's ways take part
  * @param modes      which ways of the reference take part
@@ -33,7 +34,7 @@ record CompareOptions(int[] sizes, List<String> scenes, List<String> work, List<
     /** Pieces of work, in the order in which they are done. */
     static final List<String> WORK = List.of("projection", "occlusion", "hemispheres", "incoherent", "nearest", "build");
     /** Scenes. */
-    static final List<String> SCENES = List.of("column", "terrain", "bunny");
+    static final List<String> SCENES = Stream.concat(Stream.of("column"), RayScene.FETCHED.stream()).toList();
     private static final Map<String, String> USUAL = new TreeMap<>(Map.ofEntries(Map.entry("sizes", "200000,2000000,8000000"),
             Map.entry("scenes", String.join(",", SCENES)), Map.entry("work", String.join(",", WORK)),
             Map.entry("strategies", String.join(",", Contender.ALL.stream().map(Contender::name).toList())),

@@ -3,7 +3,7 @@ package org.estampage.benchmarks;
 import org.estampage.mesh.Mesh;
 
 /**
- * Answers rays by trying every triangle in double precision.
+ * Answers rays and points by trying every triangle in double precision.
  *
  * @source Möller, Trumbore, Fast, Minimum Storage Ray/Triangle Intersection, 1997
  * @threads stateless
@@ -54,5 +54,54 @@ final class Oracle {
             }
         }
         return best;
+    }
+
+    /**
+     * Returns how far the nearest point of any triangle is: its distance to the plane where the foot of the perpendicular lies within, else to the nearest
+     * edge.
+     */
+    static double nearest(Mesh mesh, double x, double y, double z) {
+        float[] p = mesh.positions();
+        int[] t = mesh.positionIndices();
+        double best = Double.POSITIVE_INFINITY;
+        double[][] v = new double[3][3];
+        for (int i = 0; i < t.length; i += 3) {
+            for (int corner = 0; corner < 3; corner++) {
+                int at = 3 * t[i + corner];
+                v[corner][0] = p[at] - x;
+                v[corner][1] = p[at + 1] - y;
+                v[corner][2] = p[at + 2] - z;
+            }
+            best = Math.min(best, toOrigin(v[0], v[1], v[2]));
+        }
+        return best;
+    }
+
+    private static double toOrigin(double[] a, double[] b, double[] c) {
+        double[] normal = cross(minus(b, a), minus(c, a));
+        double square = dot(normal, normal);
+        boolean within = square > 0 && dot(cross(a, b), normal) >= 0 && dot(cross(b, c), normal) >= 0 && dot(cross(c, a), normal) >= 0;
+        return within
+                ? Math.abs(dot(a, normal)) / Math.sqrt(square)
+                : Math.min(edgeToOrigin(a, b), Math.min(edgeToOrigin(b, c), edgeToOrigin(c, a)));
+    }
+
+    private static double edgeToOrigin(double[] a, double[] b) {
+        double[] way = minus(b, a);
+        double square = dot(way, way);
+        double share = square > 0 ? Math.min(1, Math.max(0, -dot(a, way) / square)) : 0;
+        return Math.hypot(Math.hypot(a[0] + share * way[0], a[1] + share * way[1]), a[2] + share * way[2]);
+    }
+
+    private static double[] minus(double[] a, double[] b) {
+        return new double[] {a[0] - b[0], a[1] - b[1], a[2] - b[2]};
+    }
+
+    private static double[] cross(double[] a, double[] b) {
+        return new double[] {a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]};
+    }
+
+    private static double dot(double[] a, double[] b) {
+        return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
     }
 }

@@ -2,10 +2,12 @@ package org.estampage.benchmarks;
 
 import java.io.IOException;
 import java.io.UncheckedIOException;
-import java.util.ArrayList;
+import java.nio.file.Path;
 import java.util.List;
-import java.util.Map;
 import java.util.Objects;
+import java.util.Optional;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import org.estampage.bvh.RayBatch;
 import org.estampage.io.MeshFiles;
 import org.estampage.mesh.Bounds;
@@ -13,13 +15,14 @@ import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.estampage.testresources.FetchedMeshes;
 import org.estampage.testresources.Npy;
+import org.estampage.testresources.OffReader;
 import org.estampage.testresources.Shape;
 import org.estampage.testresources.Shapes;
 
 /**
  * A mesh with projection rays, as a bake would send them from a cage around it.
  *
- * @param name   column, terrain or bunny
+ * @param name   column, terrain, bunny or elephant
  * @param size   triangles asked for or found
  * @param mesh   the mesh
  * @param cage   which way its projection rays go
@@ -35,31 +38,62 @@ record RayScene(String name, int size, Mesh mesh, Cage cage) {
         PLANE
     }
 
+    /** Scenes that {@code test-resources/fetch} brings. */
+    static final List<String> FETCHED = List.of("terrain", "bunny", "elephant");
     private static final double TERRAIN_SPACING = 30;
+    /** Numbers that fit into an int, and make a column. */
+    private static final Pattern COLUMN_NAME = Pattern.compile("column-([1-9][0-9]{3,7})");
 
     static RayScene column(int triangles) {
         return new RayScene("column", triangles, ColumnScene.column(triangles), Cage.COLUMN);
     }
 
-    /** Returns the open meshes that were fetched. */
-    static List<RayScene> fetched() {
-        List<RayScene> scenes = new ArrayList<>();
+    /** Returns an open mesh, or nothing where it was not fetched. */
+    static Optional<RayScene> fetched(String name) {
         try {
-            if (FetchedMeshes.terrain().isPresent()) {
-                Map<String, Npy> arrays = Npy.readArchive(FetchedMeshes.terrain().get());
-                Npy heights = Objects.requireNonNull(arrays.get("elevation"), "elevation");
-                Shape shape = Shapes.terrain(heights.floats(), heights.shape()[1], heights.shape()[0], TERRAIN_SPACING);
-                Mesh mesh = Mesh.builder(shape.positions(), shape.triangles()).build();
-                scenes.add(new RayScene("terrain", mesh.triangleCount(), mesh, Cage.PLANE));
-            }
-            if (FetchedMeshes.bunny().isPresent()) {
-                Mesh mesh = MeshFiles.read(FetchedMeshes.bunny().get(), Task.silent());
-                scenes.add(new RayScene("bunny", mesh.triangleCount(), mesh, Cage.CYLINDER));
-            }
+            return switch (name) {
+                case "terrain" ->
+                    FetchedMeshes.terrain().isPresent() ? Optional.of(terrain(FetchedMeshes.terrain().get())) : Optional.empty();
+                case "bunny" -> FetchedMeshes.bunny().isPresent()
+                        ? Optional.of(around(name, MeshFiles.read(FetchedMeshes.bunny().get(), Task.silent())))
+                        : Optional.empty();
+                case "elephant" -> FetchedMeshes.refinedElephant().isPresent()
+                        ? Optional.of(around(name, mesh(OffReader.read(FetchedMeshes.refinedElephant().get()))))
+                        : Optional.empty();
+                default -> throw new IllegalArgumentException("scene " + name + " must be column-<triangles>, or one of "
+                        + String.join(", ", FETCHED));
+            };
         } catch (IOException e) {
             throw new UncheckedIOException(e);
         }
-        return scenes;
+    }
+
+    /**
+     * Returns the scene of a name: {@code column-200000}, with any number of triangles, or a fetched mesh.
+     *
+     * @throws IllegalArgumentException if there is no such scene
+     * @throws IllegalStateException    if it was not fetched
+     */
+    static RayScene named(String name) {
+        Matcher column = COLUMN_NAME.matcher(name);
+        if (column.matches()) {
+            return column(Integer.parseInt(column.group(1)));
+        }
+        return fetched(name).orElseThrow(() -> new IllegalStateException("scene " + name + " is not there; run test-resources/fetch"));
+    }
+
+    private static RayScene terrain(Path file) throws IOException {
+        Npy heights = Objects.requireNonNull(Npy.readArchive(file).get("elevation"), "elevation");
+        Mesh mesh = mesh(Shapes.terrain(heights.floats(), heights.shape()[1], heights.shape()[0], TERRAIN_SPACING));
+        return new RayScene("terrain", mesh.triangleCount(), mesh, Cage.PLANE);
+    }
+
+    private static RayScene around(String name, Mesh mesh) {
+        return new RayScene(name, mesh.triangleCount(), mesh, Cage.CYLINDER);
+    }
+
+    private static Mesh mesh(Shape shape) {
+        return Mesh.builder(shape.positions(), shape.triangles()).build();
     }
 
     /** Returns the length of the diagonal of the bounds. */

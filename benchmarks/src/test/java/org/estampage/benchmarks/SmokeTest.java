@@ -2,15 +2,19 @@ package org.estampage.benchmarks;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
+import static org.junit.jupiter.api.Assumptions.assumeFalse;
 
 import java.util.Collection;
+import java.util.List;
+import java.util.Objects;
+import java.util.Set;
 import org.estampage.bvh.Facing;
 import org.estampage.bvh.HitBatch;
 import org.estampage.bvh.PointBatch;
 import org.estampage.bvh.RayBatch;
 import org.estampage.bvh.RayTracer;
-import org.estampage.mesh.Mesh;
 import org.junit.jupiter.api.Test;
+import org.openjdk.jmh.profile.GCProfiler;
 import org.openjdk.jmh.results.RunResult;
 import org.openjdk.jmh.runner.Runner;
 import org.openjdk.jmh.runner.RunnerException;
@@ -20,29 +24,60 @@ import org.openjdk.jmh.runner.options.VerboseMode;
 
 /** Every benchmark runs, and its set-up notices wrong answers. */
 class SmokeTest {
+    private static final Set<String> OF_RAYS = Set.of("ProjectionBenchmark.closestHits", "OcclusionBenchmark.hemispheres",
+            "OcclusionBenchmark.anyHits", "IncoherentBenchmark.closestHits", "NearestBenchmark.nearestPoints");
+
     @Test
-    void everyBenchmark_runsOnceOnASmallColumn() throws RunnerException {
+    void everyBenchmark_runsOnceOnASmallColumn_andSaysWhatIsAllocated() throws RunnerException {
         Collection<RunResult> results = new Runner(new OptionsBuilder().include("org.estampage.benchmarks").forks(0).warmupIterations(0)
-                .measurementIterations(1).measurementTime(TimeValue.milliseconds(1)).param("triangles", "5000").shouldFailOnError(true)
-                .verbosity(VerboseMode.SILENT).build()).run();
-        assertThat(results).extracting(result -> result.getParams().getBenchmark().replaceAll(".*benchmarks\\.", ""))
-                .contains("ProjectionBenchmark.closestHits", "OcclusionBenchmark.hemispheres", "OcclusionBenchmark.anyHits",
-                        "BuildBenchmark.build",
-                        "MeshReadBenchmark.read", "DecimateBenchmark.decimate", "FlattenBenchmark.unwrap");
+                .measurementIterations(1).measurementTime(TimeValue.milliseconds(1)).param("scene", "column-5000")
+                .param("triangles", "5000").addProfiler(GCProfiler.class).shouldFailOnError(true).verbosity(VerboseMode.SILENT).build())
+                .run();
+        assertThat(results).extracting(SmokeTest::name).containsAll(OF_RAYS).contains("BuildBenchmark.build", "MeshReadBenchmark.read",
+                "DecimateBenchmark.decimate", "FlattenBenchmark.unwrap");
         assertThat(results).allSatisfy(result -> assertThat(result.getPrimaryResult().getScore()).isPositive());
+        assertThat(results).allSatisfy(result -> assertThat(result.getSecondaryResults()).containsKey("gc.alloc.rate.norm"));
+        // Bytes a ray, not a call: 65,536 rays of a first call, in code that is not compiled yet, box a few vectors each.
+        assertThat(results).filteredOn(result -> OF_RAYS.contains(name(result)))
+                .allSatisfy(result -> assertThat(Objects.requireNonNull(result.getSecondaryResults().get("gc.alloc.rate.norm")).getScore())
+                        .isLessThan(1e5));
     }
 
     @Test
-    void setUp_refusesATracerThatMissesAHit() {
-        Mesh mesh = ColumnScene.column(5000);
-        RayTracer right = Contender.named(Contender.USUAL).build(mesh);
-        ColumnScene.check(mesh, right);
-        assertThatThrownBy(() -> ColumnScene.check(mesh, new Forgetful(right))).isInstanceOf(IllegalStateException.class)
-                .hasMessageContaining("oracle");
+    void answersOnFetchedMeshes_areThoseOfTheOracle() {
+        List<String> there = RayScene.FETCHED.stream().filter(name -> RayScene.fetched(name).isPresent()).toList();
+        assumeFalse(there.isEmpty(), "nothing was fetched");
+        for (String name : there) {
+            RayScene scene = RayScene.named(name);
+            AnswerCheck.check(scene, Contender.named(Contender.USUAL).build(scene.mesh()));
+            // Benchmarks need points where projection rays hit: a quarter of them at least.
+            assertThat(Rays.points(scene, Contender.named("sah-binary").build(scene.mesh()), 64).size).as(name).isGreaterThan(64 * 64 / 4);
+        }
     }
 
-    /** Answers rightly, but for the last ray. */
-    private record Forgetful(RayTracer right) implements RayTracer {
+    private static String name(RunResult result) {
+        return result.getParams().getBenchmark().replaceAll(".*benchmarks\\.", "");
+    }
+
+    @Test
+    void setUp_refusesATracerThatMissesAHit_orIsOffByATenthOfAPercent() {
+        RayScene scene = RayScene.column(5000);
+        RayTracer right = Contender.named(Contender.USUAL).build(scene.mesh());
+        AnswerCheck.check(scene, right);
+        assertThatThrownBy(() -> AnswerCheck.check(scene, new Wrong(right, true, false))).isInstanceOf(IllegalStateException.class)
+                .hasMessageContaining("ray").hasMessageContaining("oracle");
+        assertThatThrownBy(() -> AnswerCheck.check(scene, new Wrong(right, false, true))).isInstanceOf(IllegalStateException.class)
+                .hasMessageContaining("point").hasMessageContaining("oracle");
+    }
+
+    @Test
+    void scenes_thatAreNotUnderstood_areNamed() {
+        assertThatThrownBy(() -> RayScene.named("column-12")).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("column-12")
+                .hasMessageContaining("terrain");
+    }
+
+    /** Answers rightly, but for the last ray or the last point. */
+    private record Wrong(RayTracer right, boolean forgetsARay, boolean misplacesAPoint) implements RayTracer {
         @Override
         public int triangleCount() {
             return right.triangleCount();
@@ -61,7 +96,9 @@ class SmokeTest {
         @Override
         public void closestHits(RayBatch rays, Facing facing, HitBatch dest) {
             right.closestHits(rays, facing, dest);
-            dest.triangle[rays.size - 1] = dest.triangle[rays.size - 1] < 0 ? 0 : -1;
+            if (forgetsARay) {
+                dest.triangle[rays.size - 1] = dest.triangle[rays.size - 1] < 0 ? 0 : -1;
+            }
         }
 
         @Override
@@ -72,6 +109,9 @@ class SmokeTest {
         @Override
         public void nearestPoints(PointBatch inoutPoints) {
             right.nearestPoints(inoutPoints);
+            if (misplacesAPoint) {
+                inoutPoints.distance[inoutPoints.size - 1] += 1e-3f;
+            }
         }
     }
 }
