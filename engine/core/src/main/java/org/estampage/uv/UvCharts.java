@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.internal.kernel.DisjointSets;
 import org.estampage.mesh.Adjacency;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Mesh;
