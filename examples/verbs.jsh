@@ -22,6 +22,8 @@ IO.println(clean.triangleCount() + " triangles after cleaning up");
 
 // A low poly, its normals, and three ways to a cage.
 var low = lathe(high).sides(24).rings(6).capped().size(size);
+var post = lathe(high).axis(Y).sides(12).heightFractions(0.1, 0.5, 0.9).ends(OPEN, CLOSED).meanRadius().gutterTexels(1).size(size).build();
+IO.println(post);
 var few = decimate(high, 800).build();
 var close = decimate(high).errorFraction(0.002).build();
 IO.println(few.triangleCount() + " triangles, or " + close.triangleCount() + " within 0.2 %");

@@ -22,7 +22,9 @@ final class Help {
                 "the mesh with at most so many triangles, or within an error; .error(length), .errorFraction(part), .hardEdges(degrees), .withoutWelding()",
                 "decimate(high, 3000), decimate(high).error(0.01)");
         put("lods", "ever coarser meshes that share the first one's maps, each with how far it is from it", "lods(low, 2000, 1000, 500)");
-        put("lathe", "a low poly turned around a mesh", "lathe(high).sides(96).rings(12).capped()");
+        put("lathe",
+                "a low poly turned around a mesh; .sides(n), .rings(n) or .heights(…), .axis(Y), .ends(OPEN | CLOSED | CAPPED, …), .meanRadius(), .quantileRadius(q)",
+                "lathe(high).sides(96).rings(12).capped(), lathe(high).heights(0.05, 0.3, 0.6).ends(OPEN, CLOSED)");
         put("unwrap", "the mesh with UVs; seams by .seamsByAngle, .seamsByPart, .seams, .seamPath or automatic; .gutterTexels, .size",
                 "unwrap(low).seamsByAngle(50).gutterTexels(16).size(2048)");
         put("repack", "the mesh with the charts of its UVs packed anew; .gutterTexels, .size, .texelsPerUnit, .keepDensities, .laidOutFor",

@@ -1,32 +1,34 @@
 package org.estampage.lowpoly;
 
+import java.util.Arrays;
 import java.util.List;
 import java.util.Objects;
 import java.util.OptionalInt;
-import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Axis;
 import org.estampage.mesh.InvalidMeshException;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshProblem;
 import org.estampage.mesh.MeshSource;
-import org.estampage.mesh.Polygons;
+import org.joml.Vector3fc;
+import org.jspecify.annotations.Nullable;
 
 /**
  * A low poly turned on a lathe around a high poly: rings of vertices that follow its outer profile, with UVs and normals, ready to be baked to.
  *
- * <p>The line it is turned around runs along an axis through a fitted centre (see {@code Turning.fit}: handles and spikes do not move it). The
- * profile is the largest radius by height, of which what sticks out over less than a twentieth of the way round is left out. The first and the last
- * ring stand at the ends of the high poly; the others where the polyline through the rings follows the profile best, measured as the squared
- * distance between the two along the profile. No ring is smaller than 1 % of the largest radius. Vertices lie on the profile, so between them the
- * facets cut a circle's corners by r(1 − cos(π/sides)).
+ * <p>The line it is turned around runs along an axis through a fitted centre (see {@code Turning.fit}: handles and spikes do not move it), or where the
+ * caller says. The profile is the largest radius by height, of which what sticks out over less than a twentieth of the way round is left out; or the mean
+ * or another quantile. The first and the last ring stand at the ends of the high poly; the others at given heights, or where the polyline through the
+ * rings follows the profile best, measured as the squared distance between the two along the profile. No ring is smaller than 1 % of the largest radius,
+ * but one at a closed end, which is a point. Vertices lie on the profile, so between them the facets cut a circle's corners by r(1 − cos(π/sides)).
  *
- * <p>The side is one chart, u around and v up along the outline, with one seam; each cap is a disc. Normals are smooth around the side and hard at
- * the caps.
+ * <p>The side is one chart, u around and v up along the outline, with one seam; each fan at an end is a disc. Normals are smooth around the side and
+ * over closed ends, and hard at caps.
  *
- * @shape triangles: 2 · sides · (rings − 1), then with caps sides at the low end and sides at the high end; vertices: sides · rings, ring by ring
- *        from the low end, then the centres of the caps
- * @space the mesh's own; angles run from +Z to +X about Y, from +Y to +Z about X, from +X to +Y about Z
+ * @shape triangles: 2 · sides · (circles − 1), then the fan of the low end and of the high end, sides each; vertices: sides · circles, circle by circle
+ *        from the low end, then the centres of the fans. Every ring is a circle but that at a closed end
+ * @space the mesh's own; angles run from +Z to +X about Y, from +Y to +Z about X, from +X to +Y about Z, and about other axes as about the nearest of
+ *        these, turned by the smallest turn
  * @threads confined
  */
 public final class Lathe implements MeshSource {
@@ -35,11 +37,19 @@ public final class Lathe implements MeshSource {
     /** The most rings; half as many as there are heights that a ring may stand at. */
     public static final int MAX_RINGS = Profile.LEVELS / 2;
 
+    /** Heights that are closer than this share of the mesh's height are one: about ten steps of a float at its far end. */
+    private static final double SAME = 1e-6;
+
     private final MeshSource high;
     private int sides = 96;
     private int rings = 12;
-    private Axis axis = Axis.Y;
-    private boolean capped = true;
+    private double @Nullable [] heights;
+    private boolean fractions;
+    private AxisFrame axis = AxisFrame.of(Axis.Y);
+    private double @Nullable [] through;
+    private LatheEnd low = LatheEnd.CAPPED;
+    private LatheEnd highEnd = LatheEnd.CAPPED;
+    private Profile.Rule rule = Profile.Rule.quantile(Profile.OUTERMOST);
     private int size = 2048;
     private OptionalInt gutterTexels = OptionalInt.empty();
     private double seamRadians;
@@ -64,30 +74,149 @@ public final class Lathe implements MeshSource {
     }
 
     /**
-     * Sets how many circles of vertices there are, the two ends included.
+     * Sets how many rings there are, the two ends included; they stand where they fit the profile best. Takes the place of given heights.
      *
+     * @edge a closed end's ring is a point; two more must remain
      * @throws IllegalArgumentException if it is not 2 … {@value #MAX_RINGS}
      */
     public Lathe rings(int count) {
         rings = inRange("rings", count, 2, MAX_RINGS);
+        heights = null;
         return this;
     }
 
-    /** Sets the axis that the line runs along. */
+    /**
+     * Sets the heights of the rings between the ends, in place of a number of rings. The two ends have rings anyway; they may be named or not.
+     *
+     * @param aboveLowEnd rising distances from the low end along the axis
+     * @units mesh units, 0 … the mesh's height
+     * @edge heights within a millionth of the mesh's height from an end are that end
+     * @throws IllegalArgumentException if there are none or more than {@value #MAX_RINGS}, or if they are negative, not finite or do not rise; at {@link #build}
+     *                                  if one is above the mesh or two are closer than a millionth of its height
+     */
+    public Lathe heights(double... aboveLowEnd) {
+        heights = rising("heights", aboveLowEnd, Double.MAX_VALUE);
+        fractions = false;
+        return this;
+    }
+
+    /**
+     * Sets the heights of the rings between the ends like {@link #heights}, as fractions of the mesh's height.
+     *
+     * @param rising fractions, 0 the low end, 1 the high end
+     * @throws IllegalArgumentException if there are none or more than {@value #MAX_RINGS}, or if they are not 0 … 1 or do not rise; at {@link #build} if two
+     *                                  are closer than a millionth
+     */
+    public Lathe heightFractions(double... rising) {
+        heights = rising("heightFractions", rising, 1);
+        fractions = true;
+        return this;
+    }
+
+    private static double[] rising(String name, double[] values, double most) {
+        if (values.length < 1 || values.length > MAX_RINGS) {
+            throw new IllegalArgumentException(name + " has " + values.length + " values, must have 1 … " + MAX_RINGS);
+        }
+        double before = Double.NEGATIVE_INFINITY;
+        for (int i = 0; i < values.length; i++) {
+            if (!(values[i] >= 0 && values[i] <= most)) {
+                throw new IllegalArgumentException(
+                        name + "[" + i + "] = " + values[i] + " must be " + (most == 1 ? "0 … 1" : "finite and not negative"));
+            }
+            if (!(values[i] > before)) {
+                throw new IllegalArgumentException(name + "[" + i + "] = " + values[i] + " must be above the one before, " + before);
+            }
+            before = values[i];
+        }
+        return values.clone();
+    }
+
+    /** Sets the axis that the line runs along; its place is fitted. */
     public Lathe axis(Axis direction) {
-        axis = Objects.requireNonNull(direction, "direction");
+        axis = AxisFrame.of(Objects.requireNonNull(direction, "direction"));
+        through = null;
         return this;
     }
 
-    /** Closes both ends with a fan about a centre vertex. */
-    public Lathe capped() {
-        capped = true;
+    /**
+     * Sets the direction that the line runs along, from the low end to the high one; its place is fitted.
+     *
+     * @throws IllegalArgumentException if it is not finite or has no length
+     */
+    public Lathe axis(Vector3fc direction) {
+        axis = frame(direction);
+        through = null;
         return this;
+    }
+
+    /**
+     * Sets the line itself.
+     *
+     * @param point     any point of the line
+     * @param direction where it runs, from the low end to the high one
+     * @throws IllegalArgumentException if the point is not finite, or the direction is not finite or has no length
+     */
+    public Lathe axis(Vector3fc point, Vector3fc direction) {
+        if (!point.isFinite()) {
+            throw new IllegalArgumentException("point = " + point + " must be finite");
+        }
+        axis = frame(direction);
+        through = new double[] {point.x(), point.y(), point.z()};
+        return this;
+    }
+
+    private static AxisFrame frame(Vector3fc direction) {
+        double x = direction.x(), y = direction.y(), z = direction.z();
+        if (!direction.isFinite() || (x == 0 && y == 0 && z == 0)) {
+            throw new IllegalArgumentException("direction = " + direction + " must be finite and have a length");
+        }
+        return AxisFrame.of(x, y, z);
+    }
+
+    /** Makes both ends flat discs, each a fan about a centre vertex. */
+    public Lathe capped() {
+        return ends(LatheEnd.CAPPED, LatheEnd.CAPPED);
     }
 
     /** Leaves both ends open. */
     public Lathe open() {
-        capped = false;
+        return ends(LatheEnd.OPEN, LatheEnd.OPEN);
+    }
+
+    /** Lets the outline run to a point on the axis at both ends. */
+    public Lathe closed() {
+        return ends(LatheEnd.CLOSED, LatheEnd.CLOSED);
+    }
+
+    /** Sets how each end is made. */
+    public Lathe ends(LatheEnd lowEnd, LatheEnd highEnd) {
+        low = Objects.requireNonNull(lowEnd, "lowEnd");
+        this.highEnd = Objects.requireNonNull(highEnd, "highEnd");
+        return this;
+    }
+
+    /** Follows the outside, which is the default: the radius at each height that is exceeded over no more than a twentieth of the way round. */
+    public Lathe outermost() {
+        return quantileRadius(Profile.OUTERMOST);
+    }
+
+    /** Follows the mean radius at each height, of the outer surface around the line. */
+    public Lathe meanRadius() {
+        rule = Profile.Rule.mean();
+        return this;
+    }
+
+    /**
+     * Follows the radius at each height that the outer surface doesn't exceed over a share of the way round: 0.5 the median, 1 the farthest place.
+     *
+     * @edge the way round is cut into 128 sectors, each of which counts with its farthest place
+     * @throws IllegalArgumentException if the share is not 0 … 1
+     */
+    public Lathe quantileRadius(double share) {
+        if (!(share >= 0 && share <= 1)) {
+            throw new IllegalArgumentException("share = " + share + " must be 0 … 1");
+        }
+        rule = Profile.Rule.quantile(share);
         return this;
     }
 
@@ -136,7 +265,8 @@ public final class Lathe implements MeshSource {
      * Returns the low poly; it is named after the high poly, with the ending {@code -low}.
      *
      * @throws InvalidMeshException     if the high poly has no triangles or positions that are not finite
-     * @throws IllegalArgumentException if the high poly has no extent along the axis or around it, or the gutter leaves no room for charts
+     * @throws IllegalArgumentException if the high poly has no extent along the axis or around it, a given height is not within it, fewer than two circles
+     *                                  remain beside closed ends, or the gutter leaves no room for charts
      * @cost time: a pass over the triangles and the heights that each spans, then rings · 2¹⁹ steps
      */
     @Override
@@ -144,208 +274,74 @@ public final class Lathe implements MeshSource {
         Mesh mesh = high.build();
         List<MeshProblem> problems = MeshCheck.problems(mesh, false);
         InvalidMeshException.throwIfAny(problems);
-        Turning turning = Turning.fit(mesh, axis);
+        double[] place = through;
+        Turning turning = place == null ? Turning.fit(mesh, axis) : Turning.through(mesh, axis, place[0], place[1], place[2]);
         if (!(turning.height() > 0)) {
             throw new IllegalArgumentException(
-                    "mesh " + mesh.name() + " has no extent along " + axis + ": nothing can be turned around it");
+                    "mesh " + mesh.name() + " has no extent along " + axis.axisName() + ": nothing can be turned around it");
         }
-        Profile profile = Profile.of(mesh, turning);
+        Profile profile = Profile.of(mesh, turning, rule);
         double largest = 0;
         for (double r : profile.radius) {
             largest = Math.max(largest, r);
         }
         if (!(largest > 0)) {
             throw new IllegalArgumentException(
-                    "mesh " + mesh.name() + " has no extent around " + axis + ": nothing can be turned around it");
+                    "mesh " + mesh.name() + " has no extent around " + axis.axisName() + ": nothing can be turned around it");
         }
-        ProfileFit fit = ProfileFit.of(profile, turning.height(), rings);
-        double[] height = new double[rings];
-        for (int i = 0; i < rings; i++) {
-            height[i] = turning.height() * fit.level[i] / Profile.LEVELS;
+        ProfileFit.Poles poles = new ProfileFit.Poles(low == LatheEnd.CLOSED, highEnd == LatheEnd.CLOSED);
+        double[] given = heights;
+        double[] height = given == null ? new double[rings] : withEnds(given, turning.height());
+        int fewest = 2 + (poles.low() ? 1 : 0) + (poles.high() ? 1 : 0);
+        if (height.length < fewest) {
+            throw new IllegalArgumentException(
+                    "rings = " + height.length + " with the ends " + low + " and " + highEnd + " must be at least " + fewest);
         }
-        return assemble(name(mesh.name()), turning, height, fit.radius);
+        ProfileFit fit;
+        if (given == null) {
+            fit = ProfileFit.of(profile, turning.height(), rings, poles);
+            for (int i = 0; i < rings; i++) {
+                height[i] = turning.height() * fit.level[i] / Profile.LEVELS;
+            }
+        } else {
+            double[] level = new double[height.length];
+            for (int i = 0; i < level.length; i++) {
+                level[i] = height[i] / turning.height() * Profile.LEVELS;
+            }
+            fit = ProfileFit.at(profile, turning.height(), level, poles);
+        }
+        return new LatheMesh(turning, sides, seamRadians, height, fit.radius, low, highEnd).build(name(mesh.name()), size,
+                gutterTexels.orElse(Math.max(1, size / 128)), List.of());
+    }
+
+    /** Returns the given heights with both ends, in mesh units. */
+    private double[] withEnds(double[] given, double total) {
+        String name = fractions ? "heightFractions" : "heights";
+        double unit = fractions ? total : 1;
+        double[] all = new double[given.length + 2];
+        int count = 1;
+        for (int i = 0; i < given.length; i++) {
+            double h = given[i] * unit;
+            if (h > total * (1 + SAME)) {
+                throw new IllegalArgumentException(
+                        name + "[" + i + "] = " + given[i] + " must be 0 … " + total + ", the height of the mesh");
+            }
+            if (h <= total * SAME || h >= total * (1 - SAME)) {
+                continue;
+            }
+            if (count > 1 && h - all[count - 1] <= total * SAME) {
+                throw new IllegalArgumentException(
+                        name + "[" + i + "] = " + given[i] + " must be more than " + SAME * total / unit + " above the one before, "
+                                + given[i - 1]);
+            }
+            all[count++] = h;
+        }
+        all[count++] = total;
+        return Arrays.copyOf(all, count);
     }
 
     /** A name that ends in -high ends in -low instead, so that parts pair by name. */
     private static String name(String highName) {
         return (highName.endsWith("-high") ? highName.substring(0, highName.length() - 5) : highName) + "-low";
-    }
-
-    private Mesh assemble(String name, Turning turning, double[] height, double[] radius) {
-        double[] cosine = new double[sides + 1];
-        double[] sine = new double[sides + 1];
-        for (int j = 0; j <= sides; j++) {
-            double angle = seamRadians + 2 * Math.PI * j / sides;
-            cosine[j] = StrictMath.cos(angle);
-            sine[j] = StrictMath.sin(angle);
-        }
-        int[] corners = new int[3 * (2 * sides * (rings - 1) + (capped ? 2 * sides : 0))];
-        int[] normalCorners = new int[corners.length];
-        int[] uvCorners = new int[corners.length];
-        int at = 0;
-        // The side, from the low end up: seen from outside, angles grow to the right.
-        for (int i = 0; i + 1 < rings; i++) {
-            for (int j = 0; j < sides; j++) {
-                int left = i * sides + j;
-                int right = i * sides + (j + 1) % sides;
-                int uv = i * (sides + 1) + j;
-                at = triangle(corners, at, left, right, right + sides);
-                at = triangle(corners, at, left, right + sides, left + sides);
-                triangle(uvCorners, at - 6, uv, uv + 1, uv + sides + 2);
-                triangle(uvCorners, at - 3, uv, uv + sides + 2, uv + sides + 1);
-            }
-        }
-        System.arraycopy(corners, 0, normalCorners, 0, at);
-        // The caps turn the other way round at the low end, where they are seen from below.
-        for (int end = 0; capped && end < 2; end++) {
-            int centre = rings * sides + end;
-            int ring = end == 0 ? 0 : (rings - 1) * sides;
-            int uv = rings * (sides + 1) + end * (sides + 1);
-            for (int j = 0; j < sides; j++) {
-                int next = (j + 1) % sides;
-                int first = end == 0 ? next : j;
-                int second = end == 0 ? j : next;
-                triangle(uvCorners, at, uv + sides, uv + first, uv + second);
-                triangle(normalCorners, at, centre, centre, centre);
-                at = triangle(corners, at, centre, ring + first, ring + second);
-            }
-        }
-        return Mesh.builder(positions(turning, height, radius, cosine, sine), corners).name(name)
-                .normals(new Attribute("normal", 3, normals(height, radius, cosine, sine), normalCorners))
-                .uvSet(new Attribute("uv", 2, uvs(height, radius, cosine, sine), uvCorners)).polygons(polygons()).build();
-    }
-
-    private static int triangle(int[] corners, int at, int a, int b, int c) {
-        corners[at] = a;
-        corners[at + 1] = b;
-        corners[at + 2] = c;
-        return at + 3;
-    }
-
-    private float[] positions(Turning turning, double[] height, double[] radius, double[] cosine, double[] sine) {
-        float[] xyz = new float[3 * (rings * sides + (capped ? 2 : 0))];
-        int a = Turning.first(axis).component();
-        int b = Turning.second(axis).component();
-        int c = axis.component();
-        int at = 0;
-        for (int i = 0; i < rings; i++) {
-            float level = i == 0 ? turning.low() : i == rings - 1 ? turning.high() : (float) (turning.low() + height[i]);
-            for (int j = 0; j < sides; j++) {
-                xyz[at + a] = (float) (turning.centreA() + radius[i] * cosine[j]);
-                xyz[at + b] = (float) (turning.centreB() + radius[i] * sine[j]);
-                xyz[at + c] = level;
-                at += 3;
-            }
-        }
-        for (int end = 0; capped && end < 2; end++) {
-            xyz[at + a] = (float) turning.centreA();
-            xyz[at + b] = (float) turning.centreB();
-            xyz[at + c] = end == 0 ? turning.low() : turning.high();
-            at += 3;
-        }
-        return xyz;
-    }
-
-    /**
-     * Returns one normal a side vertex, weighted by the angles of the facets around it as everywhere in this library, and one a cap. A band's
-     * facets are level trapezoids, so the sum has a closed form: the two facets of a band to the left and right of a vertex have the same angle
-     * there, and their normals lie π/sides to either side.
-     */
-    private float[] normals(double[] height, double[] radius, double[] cosine, double[] sine) {
-        float[] xyz = new float[3 * (rings * sides + (capped ? 2 : 0))];
-        int a = Turning.first(axis).component();
-        int b = Turning.second(axis).component();
-        int c = axis.component();
-        double half = Math.PI / sides;
-        double[] out = new double[rings];
-        double[] up = new double[rings];
-        for (int i = 0; i + 1 < rings; i++) {
-            double rise = height[i + 1] - height[i];
-            // In the plane through the middle of a facet the radii are those of the circles inside the polygons.
-            double inset = (radius[i + 1] - radius[i]) * StrictMath.cos(half);
-            double slant = Math.sqrt(rise * rise + inset * inset);
-            // The trapezoid's angle at its lower corners; the upper ones have the rest to π.
-            double lower = StrictMath.atan2(slant, (radius[i] - radius[i + 1]) * StrictMath.sin(half));
-            for (int k = 0; k < 2; k++) {
-                double angle = k == 0 ? lower : Math.PI - lower;
-                out[i + k] += angle * StrictMath.cos(half) * rise / slant;
-                up[i + k] -= angle * inset / slant;
-            }
-        }
-        int at = 0;
-        for (int i = 0; i < rings; i++) {
-            double length = Math.sqrt(out[i] * out[i] + up[i] * up[i]);
-            for (int j = 0; j < sides; j++) {
-                xyz[at + a] = (float) (out[i] / length * cosine[j]);
-                xyz[at + b] = (float) (out[i] / length * sine[j]);
-                xyz[at + c] = (float) (up[i] / length);
-                at += 3;
-            }
-        }
-        for (int end = 0; capped && end < 2; end++) {
-            xyz[at + c] = end == 0 ? -1 : 1;
-            at += 3;
-        }
-        return xyz;
-    }
-
-    private float[] uvs(double[] height, double[] radius, double[] cosine, double[] sine) {
-        double[] along = new double[rings];
-        double area = 0;
-        for (int i = 1; i < rings; i++) {
-            double rise = height[i] - height[i - 1];
-            double inset = radius[i] - radius[i - 1];
-            double slant = Math.sqrt(rise * rise + inset * inset);
-            along[i] = along[i - 1] + slant;
-            area += Math.PI * (radius[i] + radius[i - 1]) * slant;
-        }
-        double length = along[rings - 1];
-        double low = capped ? 2 * radius[0] : 0;
-        double top = capped ? 2 * radius[rings - 1] : 0;
-        LatheLayout layout = LatheLayout.of(area / length, length, low, top, size, gutterTexels.orElse(Math.max(1, size / 128)));
-        float[] uv = new float[2 * ((sides + 1) * rings + (capped ? 2 * (sides + 1) : 0))];
-        int at = 0;
-        for (int i = 0; i < rings; i++) {
-            for (int j = 0; j <= sides; j++) {
-                uv[at++] = layout.uv(layout.sideX + (double) layout.sideWidth * j / sides, layout.sideX, layout.sideX + layout.sideWidth);
-                uv[at++] = layout.uv(layout.sideY + layout.sideHeight * along[i] / length, layout.sideY, layout.sideY + layout.sideHeight);
-            }
-        }
-        for (int end = 0; capped && end < 2; end++) {
-            int x = layout.discX[end];
-            int y = layout.discY[end];
-            int box = layout.discSide[end];
-            double r = radius[end == 0 ? 0 : rings - 1] * layout.scale;
-            for (int j = 0; j < sides; j++) {
-                uv[at++] = layout.uv(x + 0.5 * box + r * cosine[j], x, x + box);
-                uv[at++] = layout.uv(y + 0.5 * box + (end == 0 ? -r : r) * sine[j], y, y + box);
-            }
-            uv[at++] = layout.uv(x + 0.5 * box, x, x + box);
-            uv[at++] = layout.uv(y + 0.5 * box, y, y + box);
-        }
-        return uv;
-    }
-
-    /** Four corners a facet of the side, three a facet of a cap. */
-    private Polygons polygons() {
-        int quads = sides * (rings - 1);
-        int fans = capped ? 2 * sides : 0;
-        int[] starts = new int[quads + fans + 1];
-        int[] corners = new int[4 * quads + 3 * fans];
-        int at = 0;
-        for (int q = 0; q < quads; q++) {
-            corners[at++] = 6 * q;
-            corners[at++] = 6 * q + 1;
-            corners[at++] = 6 * q + 2;
-            corners[at++] = 6 * q + 5;
-            starts[q + 1] = at;
-        }
-        for (int f = 0; f < fans; f++) {
-            for (int k = 0; k < 3; k++) {
-                corners[at++] = 6 * quads + 3 * f + k;
-            }
-            starts[quads + f + 1] = at;
-        }
-        return new Polygons(starts, corners);
     }
 }

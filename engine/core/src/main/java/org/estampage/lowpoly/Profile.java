@@ -4,10 +4,11 @@ import java.util.Arrays;
 import org.estampage.mesh.Mesh;
 
 /**
- * The outer radius of a mesh around a line, at evenly spaced heights.
+ * The radius of a mesh around a line, at evenly spaced heights.
  *
- * <p>The circle at a height is cut into {@value #SECTORS} sectors, and the mesh's largest distance from the line is found in each. The radius is the
- * one that 5 in 100 of these exceed: the outside of the shape, but what sticks out over less than a twentieth of the way round does not count.
+ * <p>The circle at a height is cut into {@value #SECTORS} sectors, and the mesh's largest distance from the line is found in each. A rule makes one
+ * radius of these: by default the one that 5 in 100 of them exceed, the outside of the shape, but what sticks out over less than a twentieth of the
+ * way round does not count.
  *
  * @shape radius: {@value #LEVELS} + 1 values from the low end to the high end
  * @units mesh units
@@ -18,8 +19,8 @@ final class Profile {
     static final int SECTORS = 128;
     /** Looks at a cut, for each radius of its length: a sector and a radius span about six of them. */
     private static final int STEPS_PER_RADIUS = SECTORS / 6;
-    /** The share of sectors that the radius is not exceeded in. */
-    private static final double SHARE = 0.95;
+    /** The share of the way round in which the outermost radius is not exceeded. */
+    static final double OUTERMOST = 0.95;
 
     final double[] radius;
 
@@ -32,15 +33,35 @@ final class Profile {
         return new Profile(radius.clone());
     }
 
+    /** What makes one radius of those around the line at a height. */
+    interface Rule {
+        /** Returns the radius for some that rise, of which only the first {@code count} hold. */
+        double radius(float[] rising, int count);
+
+        /** The one that is not exceeded in a share of the way round: the largest one of that share. */
+        static Rule quantile(double share) {
+            return (rising, count) -> rising[(int) (share * (count - 1))];
+        }
+
+        /** The mean around the line. */
+        static Rule mean() {
+            return (rising, count) -> {
+                double sum = 0;
+                for (int i = 0; i < count; i++) {
+                    sum += rising[i];
+                }
+                return sum / count;
+            };
+        }
+    }
+
     /** Measures a mesh; its triangles must have some height along the line. */
-    static Profile of(Mesh mesh, Turning turning) {
+    static Profile of(Mesh mesh, Turning turning, Rule rule) {
         float[] farthest = new float[(LEVELS + 1) * SECTORS];
         Arrays.fill(farthest, -1);
         float[] p = mesh.positions();
         int[] corners = mesh.positionIndices();
-        int a = Turning.first(turning.axis()).component();
-        int b = Turning.second(turning.axis()).component();
-        int c = turning.axis().component();
+        AxisFrame frame = turning.frame();
         double perHeight = LEVELS / turning.height();
         double[] x = new double[3];
         double[] y = new double[3];
@@ -48,15 +69,15 @@ final class Profile {
         for (int t = 0; t < corners.length; t += 3) {
             for (int k = 0; k < 3; k++) {
                 int i = 3 * corners[t + k];
-                x[k] = p[i + a] - turning.centreA();
-                y[k] = p[i + b] - turning.centreB();
-                level[k] = ((double) p[i + c] - turning.low()) * perHeight;
+                x[k] = frame.a(p[i], p[i + 1], p[i + 2]) - turning.centreA();
+                y[k] = frame.b(p[i], p[i + 1], p[i + 2]) - turning.centreB();
+                level[k] = (frame.c(p[i], p[i + 1], p[i + 2]) - turning.low()) * perHeight;
                 // Corners count for the nearest level, so that small triangles between two levels count.
                 reach(farthest, (int) (level[k] + 0.5), x[k], y[k]);
             }
             cut(farthest, x, y, level);
         }
-        return new Profile(radii(farthest));
+        return new Profile(radii(farthest, rule));
     }
 
     /** Cuts a triangle with the planes of all levels it crosses. */
@@ -113,7 +134,7 @@ final class Profile {
         return (int) (turn * (SECTORS / 4)) % SECTORS;
     }
 
-    private static double[] radii(float[] farthest) {
+    private static double[] radii(float[] farthest, Rule rule) {
         double[] radius = new double[LEVELS + 1];
         float[] seen = new float[SECTORS];
         int last = -1;
@@ -129,7 +150,7 @@ final class Profile {
                 continue; // nothing at this height: filled from both sides below
             }
             Arrays.sort(seen, 0, count);
-            radius[k] = seen[(int) (SHARE * (count - 1))];
+            radius[k] = rule.radius(seen, count);
             // The lowest and the highest corner are at the ends, so every gap has two sides.
             for (int g = last + 1; g < k; g++) {
                 radius[g] = radius[last] + (radius[k] - radius[last]) * (g - last) / (k - last);

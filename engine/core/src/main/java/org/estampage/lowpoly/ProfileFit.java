@@ -1,7 +1,5 @@
 package org.estampage.lowpoly;
 
-import java.util.Objects;
-
 /**
  * The polyline of a given number of points that follows a profile best, with its ends at the profile's ends.
  *
@@ -22,71 +20,137 @@ final class ProfileFit {
     /** The smallest radius of a ring, in shares of the largest radius of the profile: a ring is a circle, never a point. */
     static final double SMALLEST = 0.01;
 
-    /** Rising level numbers, from 0 to the last one. */
-    final int[] level;
-    /** One radius a level number. */
+    /**
+     * How much a point with a given height holds to the profile there, beside one level's weight of about 1: it decides alone where no level is
+     * near, and elsewhere moves nothing that a float would show.
+     */
+    private static final double HOLD = 1e-6;
+
+    /** Rising heights in levels, from 0 to the last one. */
+    final double[] level;
+    /** One radius a point; 0 at a pole. */
     final double[] radius;
 
-    private ProfileFit(int[] level, double[] radius) {
+    private ProfileFit(double[] level, double[] radius) {
         this.level = level;
         this.radius = radius;
     }
 
     /**
-     * Fits a polyline.
+     * Fits a polyline, heights and all.
      *
      * @param profile radii at evenly spaced heights, at least one above 0
      * @param height  the length from the first to the last of them
-     * @param points  how many points the polyline has, 2 … the number of radii
+     * @param points  how many points the polyline has, 2 and one more for each pole … the number of radii
+     * @param poles   which ends run to a point on the line
      * @cost time O(levels² · (points + sweeps)), memory O(levels² + levels · points)
      */
-    static ProfileFit of(Profile profile, double height, int points) {
-        int last = profile.radius.length - 1;
-        double largest = 0;
-        for (double r : profile.radius) {
-            largest = Math.max(largest, r);
-        }
-        double[] r = new double[last + 1];
-        for (int k = 0; k <= last; k++) {
-            r[k] = Math.max(SMALLEST, profile.radius[k] / largest);
-        }
-        double[] weight = new double[last + 1];
-        for (int k = 0; k <= last; k++) {
-            int before = Math.max(0, k - 1);
-            int after = Math.min(last, k + 1);
-            double slope = (r[after] - r[before]) * largest / (height * (after - before) / last);
-            weight[k] = 1 / Math.sqrt(1 + slope * slope);
-        }
-        // Hat functions add up to 1, so a constant may be taken off: it keeps what the fit leaves over clear of rounding.
-        double mean = 0;
-        for (double value : r) {
-            mean += value / (last + 1);
-        }
-        double[] off = new double[last + 1];
-        for (int k = 0; k <= last; k++) {
-            off[k] = r[k] - mean;
-        }
-        ProfileFit best = null;
+    static ProfileFit of(Profile profile, double height, int points, Poles poles) {
+        Scaled scaled = Scaled.of(profile, height);
+        double[] best = {};
+        double[] radius = {};
         double least = Double.POSITIVE_INFINITY;
-        for (int[] start : new int[][] {even(last, points), heights(segmentCosts(r, weight, true), points),
-                heights(segmentCosts(r, weight, false), points)}) {
-            Radii radii = new Radii(off, weight, start);
+        for (double[] start : new double[][] {even(scaled.off.length - 1, points),
+                heights(segmentCosts(scaled.r, scaled.weight, true), points),
+                heights(segmentCosts(scaled.r, scaled.weight, false), points)}) {
+            Radii radii = new Radii(scaled, start, poles, 0);
             double cost = improve(start, radii);
             if (cost < least) {
                 least = cost;
                 radii.cost();
-                best = new ProfileFit(start, radii.solved);
+                best = start;
+                radius = radii.solved;
             }
         }
-        Objects.requireNonNull(best);
-        for (int i = 0; i < points; i++) {
-            best.radius[i] = Math.max(SMALLEST, mean + best.radius[i]) * largest;
-        }
-        return best;
+        return scaled.fit(best, radius, poles);
     }
 
-    private static int[] even(int last, int points) {
-        int[] level = new int[points];
+    /**
+     * Fits the radii of a polyline whose heights are given.
+     *
+     * @param level rising heights in levels, from 0 to the last one; they need not be whole
+     * @cost O(levels + points)
+     */
+    static ProfileFit at(Profile profile, double height, double[] level, Poles poles) {
+        Scaled scaled = Scaled.of(profile, height);
+        Radii radii = new Radii(scaled, level, poles, HOLD);
+        radii.cost();
+        return scaled.fit(level, radii.solved, poles);
+    }
+
+    /**
+     * Which ends of a polyline are points on the line that it is turned around.
+     *
+     * @param low  whether the first point is one
+     * @param high whether the last point is one
+     */
+    record Poles(boolean low, boolean high) {
+    }
+
+    /** A profile in shares of its largest radius, with the weight of each level. */
+    private static final class Scaled {
+        final double largest;
+        final double[] r;
+        final double[] weight;
+        final double mean;
+        /** The radii less their mean. */
+        final double[] off;
+
+        private Scaled(double largest, double[] r, double[] weight, double mean, double[] off) {
+            this.largest = largest;
+            this.r = r;
+            this.weight = weight;
+            this.mean = mean;
+            this.off = off;
+        }
+
+        static Scaled of(Profile profile, double height) {
+            int last = profile.radius.length - 1;
+            double largest = 0;
+            for (double r : profile.radius) {
+                largest = Math.max(largest, r);
+            }
+            double[] r = new double[last + 1];
+            for (int k = 0; k <= last; k++) {
+                r[k] = Math.max(SMALLEST, profile.radius[k] / largest);
+            }
+            double[] weight = new double[last + 1];
+            for (int k = 0; k <= last; k++) {
+                int before = Math.max(0, k - 1);
+                int after = Math.min(last, k + 1);
+                double slope = (r[after] - r[before]) * largest / (height * (after - before) / last);
+                weight[k] = 1 / Math.sqrt(1 + slope * slope);
+            }
+            // Hat functions add up to 1, so a constant may be taken off: it keeps what the fit leaves over clear of rounding.
+            double mean = 0;
+            for (double value : r) {
+                mean += value / (last + 1);
+            }
+            double[] off = new double[last + 1];
+            for (int k = 0; k <= last; k++) {
+                off[k] = r[k] - mean;
+            }
+            return new Scaled(largest, r, weight, mean, off);
+        }
+
+        /** Returns the radius less the mean at a height between levels. */
+        double at(double level) {
+            int below = Math.min((int) level, off.length - 2);
+            return off[below] + (level - below) * (off[below + 1] - off[below]);
+        }
+
+        ProfileFit fit(double[] level, double[] solved, Poles poles) {
+            double[] radius = new double[solved.length];
+            for (int i = 0; i < radius.length; i++) {
+                boolean pole = (i == 0 && poles.low()) || (i == radius.length - 1 && poles.high());
+                radius[i] = pole ? 0 : Math.max(SMALLEST, mean + solved[i]) * largest;
+            }
+            return new ProfileFit(level, radius);
+        }
+    }
+
+    private static double[] even(int last, int points) {
+        double[] level = new double[points];
         for (int i = 0; i < points; i++) {
             level[i] = (int) ((long) i * last / (points - 1));
         }
@@ -94,14 +158,14 @@ final class ProfileFit {
     }
 
     /** Moves points, in turn, to the level between their neighbours where the cost is least, until none moves; returns the cost. */
-    private static double improve(int[] inoutLevel, Radii radii) {
+    private static double improve(double[] inoutLevel, Radii radii) {
         double cost = radii.cost();
         boolean moved = true;
         for (int sweep = 0; moved && sweep < MAX_SWEEPS; sweep++) {
             moved = false;
             for (int i = 1; i + 1 < inoutLevel.length; i++) {
-                int best = inoutLevel[i];
-                for (int k = inoutLevel[i - 1] + 1; k < inoutLevel[i + 1]; k++) {
+                double best = inoutLevel[i];
+                for (double k = inoutLevel[i - 1] + 1; k < inoutLevel[i + 1]; k++) {
                     radii.move(i, k);
                     double other = radii.cost();
                     if (other < cost) {
@@ -117,7 +181,7 @@ final class ProfileFit {
     }
 
     /** Returns the levels of the chain of pieces of least cost; equal costs go to the lower level. */
-    private static int[] heights(double[][] cost, int points) {
+    private static double[] heights(double[][] cost, int points) {
         int last = cost.length - 1;
         double[] best = new double[last + 1];
         System.arraycopy(cost[0], 0, best, 0, last + 1);
@@ -137,10 +201,10 @@ final class ProfileFit {
             }
             best = next;
         }
-        int[] level = new int[points];
+        double[] level = new double[points];
         level[points - 1] = last;
         for (int point = points - 1; point > 1; point--) {
-            level[point - 1] = from[point][level[point]];
+            level[point - 1] = from[point][(int) level[point]];
         }
         return level;
     }
@@ -187,9 +251,10 @@ final class ProfileFit {
      * to them on its own, so a moved point costs its two pieces only.
      */
     private static final class Radii {
-        private final double[] r;
-        private final double[] weight;
-        private final int[] level;
+        private final Scaled profile;
+        private final double[] level;
+        private final Poles poles;
+        private final double hold;
         private final double squares;
         /** Of each piece Σ w·down², Σ w·up·down, Σ w·up², Σ w·down·r, Σ w·up·r, where up grows from 0 to 1 along it and down is the rest. */
         private final double[] piece;
@@ -197,14 +262,19 @@ final class ProfileFit {
         private final double[] right;
         final double[] solved;
 
-        /** Takes the levels as they are now; {@link #move} changes them. */
-        Radii(double[] r, double[] weight, int[] inoutLevel) {
-            this.r = r;
-            this.weight = weight;
+        /**
+         * Takes the levels as they are now; {@link #move} changes them.
+         *
+         * @param hold how much each point holds to the profile's own radius there
+         */
+        Radii(Scaled profile, double[] inoutLevel, Poles poles, double hold) {
+            this.profile = profile;
             level = inoutLevel;
+            this.poles = poles;
+            this.hold = hold;
             double sum = 0;
-            for (int k = 0; k < r.length; k++) {
-                sum += weight[k] * r[k] * r[k];
+            for (int k = 0; k < profile.off.length; k++) {
+                sum += profile.weight[k] * profile.off[k] * profile.off[k];
             }
             squares = sum;
             int points = inoutLevel.length;
@@ -217,7 +287,7 @@ final class ProfileFit {
             }
         }
 
-        void move(int point, int to) {
+        void move(int point, double to) {
             level[point] = to;
             measure(point - 1);
             measure(point);
@@ -227,15 +297,16 @@ final class ProfileFit {
             double dd = 0, ud = 0, uu = 0, dr = 0, ur = 0;
             double length = level[i + 1] - level[i];
             // A level at a point counts once, for the piece below it.
-            for (int k = i == 0 ? level[0] : level[i] + 1; k <= level[i + 1]; k++) {
+            int end = (int) level[i + 1];
+            for (int k = i == 0 ? 0 : (int) level[i] + 1; k <= end; k++) {
                 double up = (k - level[i]) / length;
                 double down = 1 - up;
-                double w = weight[k];
+                double w = profile.weight[k];
                 dd += w * down * down;
                 ud += w * up * down;
                 uu += w * up * up;
-                dr += w * down * r[k];
-                ur += w * up * r[k];
+                dr += w * down * profile.off[k];
+                ur += w * up * profile.off[k];
             }
             piece[5 * i] = dd;
             piece[5 * i + 1] = ud;
@@ -254,19 +325,36 @@ final class ProfileFit {
                 double length = i > 0 ? level[i] - level[i - 1] : 0;
                 uneven += length * length;
             }
+            if (hold > 0) {
+                for (int i = 0; i < points; i++) {
+                    diagonal[i] += hold;
+                    right[i] += hold * profile.at(level[i]);
+                }
+            }
+            int first = poles.low() ? 1 : 0;
+            int last = poles.high() ? points - 2 : points - 1;
+            double rest = squares + (poles.low() ? pole(0, 1, 1) : 0) + (poles.high() ? pole(points - 1, points - 2, 5 * points - 9) : 0);
             // Elimination from the low end up; each row then adds right²/diagonal to what the fit explains of the squares.
-            double explained = right[0] * right[0] / diagonal[0];
-            for (int i = 1; i < points; i++) {
+            double explained = right[first] * right[first] / diagonal[first];
+            for (int i = first + 1; i <= last; i++) {
                 double factor = piece[5 * i - 4] / diagonal[i - 1];
                 diagonal[i] -= factor * piece[5 * i - 4];
                 right[i] -= factor * right[i - 1];
                 explained += right[i] * right[i] / diagonal[i];
             }
-            for (int i = points - 1; i >= 0; i--) {
-                solved[i] = (right[i] - (i + 1 < points ? piece[5 * i + 1] * solved[i + 1] : 0)) / diagonal[i];
+            for (int i = last; i >= first; i--) {
+                solved[i] = (right[i] - (i < last ? piece[5 * i + 1] * solved[i + 1] : 0)) / diagonal[i];
             }
-            double last = r.length - 1;
-            return (squares - explained) / (last + 1) + EVENNESS * uneven / (last * last);
+            double levels = profile.off.length - 1.0;
+            return (rest - explained) / (levels + 1) + EVENNESS * uneven / (levels * levels);
+        }
+
+        /** Sets an end's radius to 0, takes it off its neighbour's row, and returns what that alone adds to the squares. */
+        private double pole(int i, int neighbour, int shared) {
+            double value = -profile.mean;
+            solved[i] = value;
+            right[neighbour] -= piece[shared] * value;
+            return value * (value * diagonal[i] - 2 * right[i]);
         }
     }
 }

@@ -1,39 +1,23 @@
 package org.estampage.lowpoly;
 
-import org.estampage.mesh.Axis;
-import org.estampage.mesh.Bounds;
 import org.estampage.mesh.Mesh;
 
 /**
  * The straight line that a mesh is turned around, and the mesh's extent along it.
  *
- * @param axis    the line's direction
- * @param centreA where the line crosses the plane, along {@link #first}
- * @param centreB where the line crosses the plane, along {@link #second}
+ * @param frame   the line's direction, and those that angles about it are measured in
+ * @param centreA where the line is along the frame's first direction
+ * @param centreB where the line is along the frame's second direction
  * @param low     the mesh's low end along the axis
  * @param high    the mesh's high end along the axis
- * @space object; first, second and the axis are right-handed in this order
+ * @space object; low, high and the centre are coordinates in the frame, counted from the origin
  */
-record Turning(Axis axis, double centreA, double centreB, float low, float high) {
+record Turning(AxisFrame frame, double centreA, double centreB, double low, double high) {
     /** Bands of height that are fitted on their own; a band that is off only moves the median a little. */
     private static final int BANDS = 64;
 
-    /** The first axis of the plane: angles are measured from it. */
-    static Axis first(Axis axis) {
-        return switch (axis) {
-            case X -> Axis.Y;
-            case Y -> Axis.Z;
-            case Z -> Axis.X;
-        };
-    }
-
-    /** The second axis of the plane: angles are measured towards it. */
-    static Axis second(Axis axis) {
-        return first(first(axis));
-    }
-
     double height() {
-        return (double) high - low;
+        return high - low;
     }
 
     /**
@@ -44,38 +28,40 @@ record Turning(Axis axis, double centreA, double centreB, float low, float high)
      *
      * @source Kåsa, A Circle Fitting Procedure and Its Error Analysis, 1976 (from memory)
      */
-    static Turning fit(Mesh mesh, Axis axis) {
-        int a = first(axis).component();
-        int b = second(axis).component();
-        int c = axis.component();
-        Bounds bounds = boundsOfTriangles(mesh);
-        double midA = 0.5 * ((double) bounds.min(first(axis)) + bounds.max(first(axis)));
-        double midB = 0.5 * ((double) bounds.min(second(axis)) + bounds.max(second(axis)));
-        float low = bounds.min(axis);
-        float high = bounds.max(axis);
-        double height = (double) high - low;
-        double halfA = 0.5 * ((double) bounds.max(first(axis)) - bounds.min(first(axis)));
-        double halfB = 0.5 * ((double) bounds.max(second(axis)) - bounds.min(second(axis)));
+    static Turning fit(Mesh mesh, AxisFrame frame) {
+        Extent extent = Extent.of(mesh, frame);
+        double midA = 0.5 * (extent.a0 + extent.a1);
+        double midB = 0.5 * (extent.b0 + extent.b1);
+        double low = extent.c0;
+        double height = extent.c1 - low;
+        double halfA = 0.5 * (extent.a1 - extent.a0);
+        double halfB = 0.5 * (extent.b1 - extent.b0);
         double unit = Math.max(halfA, halfB);
         if (!(height > 0) || !(unit > 0)) {
-            return new Turning(axis, midA, midB, low, high);
+            return new Turning(frame, midA, midB, low, extent.c1);
         }
         // Weighted moments of each band, in units of the half width and from the middle, so that they are well conditioned at any scale.
         double[] moments = new double[BANDS * MOMENTS];
         float[] p = mesh.positions();
         int[] corners = mesh.positionIndices();
+        double[] a = new double[3];
+        double[] b = new double[3];
+        double[] c = new double[3];
         for (int t = 0; t < corners.length; t += 3) {
-            int i = 3 * corners[t];
-            int j = 3 * corners[t + 1];
-            int k = 3 * corners[t + 2];
-            double abA = (double) p[j + a] - p[i + a], abB = (double) p[j + b] - p[i + b], abC = (double) p[j + c] - p[i + c];
-            double acA = (double) p[k + a] - p[i + a], acB = (double) p[k + b] - p[i + b], acC = (double) p[k + c] - p[i + c];
+            for (int k = 0; k < 3; k++) {
+                int i = 3 * corners[t + k];
+                a[k] = frame.a(p[i], p[i + 1], p[i + 2]);
+                b[k] = frame.b(p[i], p[i + 1], p[i + 2]);
+                c[k] = frame.c(p[i], p[i + 1], p[i + 2]);
+            }
+            double abA = a[1] - a[0], abB = b[1] - b[0], abC = c[1] - c[0];
+            double acA = a[2] - a[0], acB = b[2] - b[0], acC = c[2] - c[0];
             double normalA = abB * acC - abC * acB;
             double normalB = abC * acA - abA * acC;
             double weight = Math.sqrt(normalA * normalA + normalB * normalB) / (unit * height);
-            double x = (((double) p[i + a] + p[j + a] + p[k + a]) / 3 - midA) / unit;
-            double y = (((double) p[i + b] + p[j + b] + p[k + b]) / 3 - midB) / unit;
-            double t3 = (((double) p[i + c] + p[j + c] + p[k + c]) / 3 - low) / height;
+            double x = ((a[0] + a[1] + a[2]) / 3 - midA) / unit;
+            double y = ((b[0] + b[1] + b[2]) / 3 - midB) / unit;
+            double t3 = ((c[0] + c[1] + c[2]) / 3 - low) / height;
             int band = Math.max(0, Math.min(BANDS - 1, (int) (t3 * BANDS)));
             addMoments(moments, band * MOMENTS, x, y, weight);
         }
@@ -97,21 +83,32 @@ record Turning(Axis axis, double centreA, double centreB, float low, float high)
             offA = 0;
             offB = 0;
         }
-        return new Turning(axis, midA + offA * unit, midB + offB * unit, low, high);
+        return new Turning(frame, midA + offA * unit, midB + offB * unit, low, extent.c1);
     }
 
-    private static Bounds boundsOfTriangles(Mesh mesh) {
-        float[] p = mesh.positions();
-        float x0 = Float.POSITIVE_INFINITY, y0 = x0, z0 = x0, x1 = -x0, y1 = -x0, z1 = -x0;
-        for (int corner : mesh.positionIndices()) {
-            x0 = Math.min(x0, p[3 * corner]);
-            y0 = Math.min(y0, p[3 * corner + 1]);
-            z0 = Math.min(z0, p[3 * corner + 2]);
-            x1 = Math.max(x1, p[3 * corner]);
-            y1 = Math.max(y1, p[3 * corner + 1]);
-            z1 = Math.max(z1, p[3 * corner + 2]);
+    /** Returns the line through a given place, with the mesh's extent along it. */
+    static Turning through(Mesh mesh, AxisFrame frame, double x, double y, double z) {
+        Extent extent = Extent.of(mesh, frame);
+        return new Turning(frame, frame.a(x, y, z), frame.b(x, y, z), extent.c0, extent.c1);
+    }
+
+    /** The bounds of the triangles along the frame's directions. */
+    private record Extent(double a0, double a1, double b0, double b1, double c0, double c1) {
+        static Extent of(Mesh mesh, AxisFrame frame) {
+            float[] p = mesh.positions();
+            double a0 = Double.POSITIVE_INFINITY, b0 = a0, c0 = a0, a1 = -a0, b1 = -a0, c1 = -a0;
+            for (int corner : mesh.positionIndices()) {
+                double x = p[3 * corner], y = p[3 * corner + 1], z = p[3 * corner + 2];
+                double a = frame.a(x, y, z), b = frame.b(x, y, z), c = frame.c(x, y, z);
+                a0 = Math.min(a0, a);
+                b0 = Math.min(b0, b);
+                c0 = Math.min(c0, c);
+                a1 = Math.max(a1, a);
+                b1 = Math.max(b1, b);
+                c1 = Math.max(c1, c);
+            }
+            return new Extent(a0, a1, b0, b1, c0, c1);
         }
-        return new Bounds(x0, y0, z0, x1, y1, z1);
     }
 
     /** w, wx, wy, wxx, wxy, wyy, wxq, wyq, wq with q = x² + y². */

@@ -241,7 +241,7 @@ class LatheTest {
         assertThat(low.positions()[2]).isCloseTo(0, within(1e-5f));
     }
 
-    private static double volume(Mesh mesh) {
+    static double volume(Mesh mesh) {
         float[] p = mesh.positions();
         int[] c = mesh.positionIndices();
         double volume = 0;

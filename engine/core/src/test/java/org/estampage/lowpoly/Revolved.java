@@ -3,6 +3,9 @@ package org.estampage.lowpoly;
 import java.util.function.DoubleUnaryOperator;
 import org.estampage.mesh.Axis;
 import org.estampage.mesh.Mesh;
+import org.joml.Quaterniondc;
+import org.joml.Vector3d;
+import org.joml.Vector3dc;
 
 /** Closed high polys with a known outline. */
 final class Revolved {
@@ -59,6 +62,19 @@ final class Revolved {
 
     static Mesh about(Axis axis, double height, int sides, int rings, DoubleUnaryOperator radius) {
         return of((h, angle) -> radius.applyAsDouble(h), height, sides, rings, axis, 0, 0, 0);
+    }
+
+    /** Turns a mesh, then shifts it. */
+    static Mesh moved(Mesh mesh, Quaterniondc turn, Vector3dc shift) {
+        float[] p = mesh.positions().clone();
+        Vector3d v = new Vector3d();
+        for (int i = 0; i < p.length; i += 3) {
+            turn.transform(v.set(p[i], p[i + 1], p[i + 2])).add(shift);
+            p[i] = (float) v.x;
+            p[i + 1] = (float) v.y;
+            p[i + 2] = (float) v.z;
+        }
+        return Mesh.builder(p, mesh.positionIndices()).name(mesh.name()).build();
     }
 
     interface Radius {
