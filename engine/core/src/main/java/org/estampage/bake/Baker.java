@@ -145,23 +145,28 @@ public final class Baker {
         if (blend != null) {
             memory.add(blend.cage.bytes());
         }
-        Scene scene = scene(job, jobMaps, lowPoly, highPoly, raster, blend, whole, task, memory);
+        boolean sharing = jobMaps.stream().anyMatch(SurfaceMap::shared);
+        Guides guides = sharing ? new Guides(low, job.width(), job.height(), task.memory()) : null;
+        Scene scene = scene(job, jobMaps, lowPoly, highPoly, raster, guides, blend, whole, task, memory);
         int side = blockSide + 2 * scene.apron();
         memory.add(threads * BlockWorker.bytes(Math.min(side, job.width()) * Math.min(side, job.height()),
                 job.samplesPerSide() * job.samplesPerSide(), queries.size()));
         clock.stage("cage");
 
         // The images, block by block.
-        List<FloatImage> images = new ArrayList<>();
+        List<MapImage> images = new ArrayList<>();
         for (SurfaceMap map : jobMaps) {
-            MapFormat format = map.format();
-            Encoding plain = new Encoding(format.kind(), java.util.Collections.nCopies(format.channels(), Range.UNIT));
-            images.add(FloatImage.create(job.width(), job.height(), plain, task.memory()));
+            images.add(new MapImage(map, job.width(), job.height(), task.memory()));
         }
         Mask covered = new Mask(job.width(), job.height());
         Mask hit = new Mask(job.width(), job.height());
         Mask full = new Mask(job.width(), job.height());
         List<BlockWorker> workers = bakeBlocks(scene, images, covered, hit, full, task);
+        for (MapImage image : images) {
+            if (guides != null) {
+                image.share(guides, task);
+            }
+        }
         clock.stage("bake");
 
         List<BakedMap> maps = new ArrayList<>();
@@ -169,8 +174,8 @@ public final class Baker {
             SurfaceMap map = jobMaps.get(m);
             MapFormat format = map.format();
             // Ranges come from what was baked, not from what is continued beyond it.
-            Encoding encoding = new Encoding(format.kind(), ranges(map, images.get(m), hit, shaded));
-            FloatImage image = images.get(m).withEncoding(encoding);
+            Encoding encoding = new Encoding(format.kind(), ranges(map, images.get(m).values(), hit, shaded));
+            FloatImage image = images.get(m).values().withEncoding(encoding);
             if (format.padded() && job.padding() != 0 && hit.count() > 0) {
                 Padding.pad(image, hit, full, job.padding(), task);
             }
@@ -195,10 +200,10 @@ public final class Baker {
         return built;
     }
 
-    private static Scene scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayBlend blend,
-            @Nullable RayTracer whole, Task task, HeldMemory memory) {
+    private static Scene scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster, @Nullable Guides guides,
+            @Nullable RayBlend blend, @Nullable RayTracer whole, Task task, HeldMemory memory) {
         if (!job.isPairedByName()) {
-            return new Scene(job, maps, low, high, raster, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
+            return new Scene(job, maps, low, high, raster, guides, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
         }
         Labels labels = job.low().partLabels();
         @Nullable
@@ -214,10 +219,10 @@ public final class Baker {
                         : held(Bvh.build(high.all, seen, task), memory);
             }
         }
-        return new Scene(job, maps, low, high, raster, blend, whole, tracers, ofTriangle);
+        return new Scene(job, maps, low, high, raster, guides, blend, whole, tracers, ofTriangle);
     }
 
-    private List<BlockWorker> bakeBlocks(Scene scene, List<FloatImage> images, Mask covered, Mask hit, Mask full, Task task) {
+    private List<BlockWorker> bakeBlocks(Scene scene, List<MapImage> images, Mask covered, Mask hit, Mask full, Task task) {
         int width = scene.job.width(), height = scene.job.height();
         int across = (width + blockSide - 1) / blockSide;
         int down = (height + blockSide - 1) / blockSide;

@@ -25,7 +25,7 @@ final class BlockWorker {
     private static final int HEMISPHERES = 2048;
 
     private final Scene scene;
-    private final List<FloatImage> images;
+    private final List<MapImage> images;
     private final TexelSamples samples = new TexelSamples();
     private final RayBatch rays;
     private final HitBatch hits;
@@ -66,7 +66,7 @@ final class BlockWorker {
     long sampleCount;
     long missedSamples;
 
-    BlockWorker(Scene scene, List<FloatImage> images) {
+    BlockWorker(Scene scene, List<MapImage> images) {
         this.scene = scene;
         this.images = images;
         int batch = scene.batchSize();
@@ -103,6 +103,11 @@ final class BlockWorker {
             for (int m = 0; m < images.size(); m++) {
                 writeBackground(m);
             }
+            if (scene.guides != null) {
+                hitStart = room(hitStart, samples.texelCount() + 1);
+                Arrays.fill(hitStart, 0);
+                describe(scene.guides);
+            }
             return;
         }
         makeRoom(count);
@@ -127,6 +132,35 @@ final class BlockWorker {
         for (int m = 0; m < images.size(); m++) {
             evaluate(m);
         }
+        if (scene.guides != null) {
+            describe(scene.guides);
+        }
+    }
+
+    private static int[] room(int[] array, int length) {
+        return array.length < length ? new int[length] : array;
+    }
+
+    private void describe(Guides guides) {
+        int size = blockWidth * blockHeight;
+        float[] surfaces = new float[4 * size];
+        float[] places = new float[2 * size];
+        for (int place = 0; place < size; place++) {
+            int texel = texelAt(place);
+            guides.describe(surface, hitStart[texel], hitStart[texel + 1], surfaces, places, place);
+        }
+        guides.surface.write(blockX, blockY, blockWidth, blockHeight, surfaces);
+        guides.place.write(blockX, blockY, blockWidth, blockHeight, places);
+    }
+
+    /** Writes how many rays of the map's first query each texel got. */
+    private void writeRays(FloatImage dest, HemisphereAnswers.Sums answer) {
+        float[] rays = new float[blockWidth * blockHeight];
+        for (int place = 0; place < rays.length; place++) {
+            int texel = texelAt(place);
+            rays[place] = hitStart[texel] < hitStart[texel + 1] ? answer.raysOfTexel[hitStart[texel]] : 0f;
+        }
+        dest.write(blockX, blockY, blockWidth, blockHeight, rays);
     }
 
     private void makeRoom(int count) {
@@ -333,9 +367,7 @@ final class BlockWorker {
         HighPoly high = scene.high;
         FrameRule frame = scene.job.frameRule();
         int texelCount = samples.texelCount();
-        if (hitStart.length < texelCount + 1) {
-            hitStart = new int[texelCount + 1];
-        }
+        hitStart = room(hitStart, texelCount + 1);
         int n = 0;
         for (int texel = 0; texel < texelCount; texel++) {
             hitStart[texel] = n;
@@ -606,12 +638,16 @@ final class BlockWorker {
                 Reducer.reduce(map.reduction(), values, channels, from, to, weights, perTexel, texels, place * channels);
             }
         }
-        images.get(m).write(blockX, blockY, blockWidth, blockHeight, texels);
+        images.get(m).values().write(blockX, blockY, blockWidth, blockHeight, texels);
+        FloatImage rays = images.get(m).rays();
+        if (rays != null) {
+            writeRays(rays, answers.of(0));
+        }
     }
 
     private void writeBackground(int m) {
         fillWithBackground(scene.maps.get(m).format());
-        images.get(m).write(blockX, blockY, blockWidth, blockHeight, texels);
+        images.get(m).values().write(blockX, blockY, blockWidth, blockHeight, texels);
     }
 
     private void fillWithBackground(MapFormat format) {

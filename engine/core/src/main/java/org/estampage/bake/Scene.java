@@ -19,6 +19,8 @@ final class Scene {
     final LowPoly low;
     final HighPoly high;
     final UvRaster raster;
+    /** Says which texels may share rays; null where no map shares any. */
+    final @Nullable Guides guides;
     /** Straightens rays; null where the job asks for none. */
     final @Nullable RayBlend blend;
     /** Sees all parts of all high polys: what occludes; null where nothing asks for that. */
@@ -32,7 +34,8 @@ final class Scene {
     /** For each map the numbers of its queries in {@link #queries}. */
     final int[][] queriesOfMap;
 
-    Scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster, @Nullable RayBlend blend,
+    Scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster, @Nullable Guides guides,
+            @Nullable RayBlend blend,
             @Nullable RayTracer whole,
             @Nullable RayTracer[] tracers, int[] tracerOfTriangle) {
         this.job = job;
@@ -40,6 +43,7 @@ final class Scene {
         this.low = low;
         this.high = high;
         this.raster = raster;
+        this.guides = guides;
         this.blend = blend;
         this.whole = whole;
         this.tracers = tracers;

@@ -47,6 +47,14 @@ public interface SurfaceMap {
         return List.of();
     }
 
+    /**
+     * Returns whether texels share the rays of the first query with their neighbours, where those show the same piece of surface and differ by no more than
+     * noise does; for maps of one channel, 0 … 1, that are means over rays. By default they don't.
+     */
+    default boolean shared() {
+        return false;
+    }
+
     /** Returns how the samples of a texel become one value; the mean by default. */
     default Reduction reduction() {
         return Reduction.MEAN;

@@ -14,7 +14,7 @@ import org.estampage.mesh.Welding;
  * @shape point: one number a triangle corner, the same for the same UVs; uv: two numbers a point
  * @threads immutable by contract
  */
-final class UvCharts {
+public final class UvCharts {
     /** The mesh. */
     final Mesh mesh;
     /** The welded vertex at each corner. */
@@ -64,6 +64,26 @@ final class UvCharts {
             uv[2 * p + 1] = values[2 * i + 1];
         }
         return new UvCharts(mesh, corner, point, uv, charts(wedges));
+    }
+
+    /**
+     * Returns the number of each triangle's chart, 0 for that of the lowest triangle, then on in the order of the charts' lowest triangles.
+     *
+     * @param mesh with a UV set, positions and UVs finite
+     * @throws IllegalArgumentException if there is no UV set
+     */
+    public static int[] ofTriangles(Mesh mesh) {
+        if (mesh.uvSets().isEmpty()) {
+            throw new IllegalArgumentException("mesh " + mesh.name() + " has no UV set");
+        }
+        int[][] charts = of(mesh, 1).charts;
+        int[] number = new int[mesh.triangleCount()];
+        for (int chart = 0; chart < charts.length; chart++) {
+            for (int triangle : charts[chart]) {
+                number[triangle] = chart;
+            }
+        }
+        return number;
     }
 
     /** Returns the bits of a number; those of 0 for −0. */
