@@ -39,6 +39,10 @@ for (var level : lods(low, 120, 60)) {
 }
 var soft = smooth(low);
 var hard = hardEdges(low, 40);
+var clean = hardAtSeams(low);
+var heavy = normalsOf(low).hardAbove(40).hardAtUvBorders().weighted(AREA).build();
+var mirrored = heavy.mirrored(X);
+IO.println(check(hard).ofKind("hard-edges-without-seam"));
 var fitted = cage(low, high);
 var offset = cage(low).offset(0.03);
 save(low, out + "/low.obj");

@@ -33,6 +33,9 @@ final class Help {
                 "var set = atlas(bollard, plinth).density(1, 0.5).size(4096).build()");
         put("smooth", "the mesh with all edges smooth", "smooth(low)");
         put("hardEdges", "the mesh with hard edges where it turns by more than an angle in degrees", "hardEdges(low, 40)");
+        put("hardAtSeams", "the mesh with hard edges at its UV seams only, which bakes cleanly", "hardAtSeams(low)");
+        put("normalsOf", "the mesh with normals by options; .hardAbove(degrees), .hardAtUvBorders, .hardBetweenSmoothingGroups, .weighted",
+                "normalsOf(low).hardAbove(40).hardAtUvBorders().weighted(AREA_AND_ANGLE)");
         put("cage", "an envelope: fitted around both meshes, or the low poly's own offset",
                 "cage(low, high), cage(low).offset(0.02), cage(low).offset(\"push\", 0, 0.1)");
         put("cagePicture", "a cage around its high poly from four sides, with what stands out, folds, crosses or leans too far marked",

@@ -28,6 +28,7 @@ import org.jspecify.annotations.Nullable;
 final class Snippets implements AutoCloseable {
     private static final List<String> IMPORTS = List.of("import static org.estampage.console.Verbs.*;",
             "import static org.estampage.mesh.Axis.*;", "import static org.estampage.lowpoly.LatheEnd.*;",
+            "import static org.estampage.mesh.NormalWeight.*;",
             "import org.estampage.bake.*;", "import org.estampage.bvh.*;", "import org.estampage.cage.*;",
             "import org.estampage.finding.*;",
             "import org.estampage.image.*;", "import org.estampage.maps.*;", "import org.estampage.mesh.*;", "import java.nio.file.*;",

@@ -148,6 +148,16 @@ public final class Verbs {
         return Normals.hardEdges(mesh.build(), degrees);
     }
 
+    /** Returns the mesh with hard edges at the borders of its UVs and nowhere else. */
+    public static Mesh hardAtSeams(MeshSource mesh) {
+        return Normals.hardAtUvBorders(mesh.build());
+    }
+
+    /** Returns normals that wait for their options: {@code normalsOf(low).hardAbove(40).hardAtUvBorders().weighted(AREA)}. */
+    public static Normals normalsOf(MeshSource mesh) {
+        return Normals.of(mesh);
+    }
+
     /** Returns a cage fitted around both meshes; options such as {@code margin} can follow. */
     public static CageFit cage(MeshSource low, MeshSource high) {
         Mesh dense = high.build();

@@ -277,6 +277,48 @@ public final class Mesh implements MeshSource {
         return b.build();
     }
 
+    /**
+     * Returns this mesh's mirror image, seen from the same side: one coordinate is negated, of normals and tangents too, and every triangle and polygon
+     * turned over, so that what was outside stays outside. Mirroring twice gives the same mesh. UVs stay where they are, so charts that could be read
+     * are in mirror writing now, and the other way round.
+     *
+     * @param axis the axis along which the mesh is mirrored
+     * @cost O(size of the mesh)
+     */
+    public Mesh mirrored(Axis axis) {
+        Builder b = toBuilder();
+        b.positions = negated(positions, 3, axis.component());
+        b.positionIndices = turnedOver(positionIndices);
+        b.normals = normals == null ? null : turnedOver(normals, negated(normals.values(), 3, axis.component()));
+        // A reflection turns the cross product of two vectors that it reflects: w, which says on which side of it the bitangent lies, changes sign.
+        b.tangents = tangents == null ? null : turnedOver(tangents, negated(negated(tangents.values(), 4, axis.component()), 4, 3));
+        b.uvSets.replaceAll(set -> turnedOver(set, set.values()));
+        b.colourSets.replaceAll(set -> turnedOver(set, set.values()));
+        b.extras.replaceAll(extra -> turnedOver(extra, extra.values()));
+        b.polygons = polygons == null ? null : polygons.turnedOver();
+        return b.build();
+    }
+
+    private static float[] negated(float[] values, int stride, int component) {
+        float[] out = values.clone();
+        for (int i = component; i < out.length; i += stride) {
+            out[i] = -out[i];
+        }
+        return out;
+    }
+
+    private static Attribute turnedOver(Attribute attribute, float[] values) {
+        return new Attribute(attribute.name(), attribute.components(), values, turnedOver(attribute.indices()), attribute.storage());
+    }
+
+    private static int[] turnedOver(int[] ofCorner) {
+        int[] out = new int[ofCorner.length];
+        for (int c = 0; c < out.length; c++) {
+            out[c] = ofCorner[Polygons.turnedOver(c)];
+        }
+        return out;
+    }
+
     private static float[] turned(float[] values, int stride, Axis up) {
         float[] out = values.clone();
         for (int i = 0; i < out.length; i += stride) {
@@ -309,7 +351,7 @@ public final class Mesh implements MeshSource {
     public static final class Builder implements MeshSource {
         private String name = "mesh";
         private float[] positions;
-        private final int[] positionIndices;
+        private int[] positionIndices;
         private @Nullable Attribute normals;
         private @Nullable Attribute tangents;
         private final List<Attribute> uvSets = new ArrayList<>();

@@ -3,6 +3,7 @@ package org.estampage.mesh;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
+import java.util.Locale;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.finding.Severity;
@@ -17,6 +18,9 @@ public final class MeshCheck {
     private static final double NO_VOLUME = 1e-9;
     // Shells around which a cavity may lie; the largest are enough, since a cavity's own shell is larger than it.
     private static final int LARGEST_SHELLS = 64;
+
+    // The cosine of 1°. Files that round normals to signed bytes turn each by up to √3/2 · 1/127 = 0.39°, so two copies of one differ by 0.78° at most.
+    private static final double SAME_NORMAL = 0.99984769515639;
 
     private MeshCheck() {
     }
@@ -81,7 +85,7 @@ public final class MeshCheck {
      * in this order: {@code no-triangles}, {@code positions-not-finite}, {@code repeated-vertex}, {@code zero-area}, {@code unusable-normals},
      * {@code normals-against-winding}, {@code boundary-edges}, {@code non-manifold-edges}, {@code inconsistent-winding}, {@code inside-out},
      * {@code unused-vertices}, {@code duplicate-positions}, {@code no-uvs} or, of the first UV set, {@code uvs-not-finite}, {@code uvs-zero-area},
-     * {@code uvs-outside}, {@code uvs-mirrored}.
+     * {@code uvs-outside}, {@code uvs-mirrored}, and {@code hard-edges-without-seam}.
      *
      * @edge edges and winding are judged over welded positions; a triangle that stands on one position twice takes no part. A closed shell that faces
      *       inwards is a cavity, and no finding, if its box lies within the box of a shell that faces outwards.
@@ -96,9 +100,11 @@ public final class MeshCheck {
         checkPositions(mesh, found);
         checkTriangles(mesh, found);
         checkNormals(mesh, found);
-        checkEdges(mesh, canonical, found);
+        Adjacency adjacency = Adjacency.of(mesh, canonical);
+        checkEdges(mesh, adjacency, found);
         checkVertices(mesh, canonical, found);
         checkUvs(mesh, found);
+        checkSeams(mesh, adjacency, found);
         return Findings.of(found);
     }
 
@@ -164,8 +170,7 @@ public final class MeshCheck {
                 "triangles have normals that point to their back", "turn their winding, or compute normals anew");
     }
 
-    private static void checkEdges(Mesh mesh, int[] canonical, List<Finding> found) {
-        Adjacency adjacency = Adjacency.of(mesh, canonical);
+    private static void checkEdges(Mesh mesh, Adjacency adjacency, List<Finding> found) {
         int[] opposite = adjacency.opposite();
         Tally boundary = new Tally(), crowded = new Tally(), opposing = new Tally();
         for (int e = 0; e < opposite.length; e++) {
@@ -332,6 +337,53 @@ public final class MeshCheck {
                 "declare UDIM tiles or whole-unit copies, or move the charts");
         mirrored.report(found, "uvs-mirrored", Severity.NOTE, "triangle is mirrored in its UVs", "triangles are mirrored in their UVs",
                 "nothing, if that is meant");
+    }
+
+    /**
+     * Reports edges at which normals break and the first UV set goes on: texels on both sides are neighbours, yet one tangent space ends between them,
+     * so that filtering and padding mix values of both.
+     */
+    private static void checkSeams(Mesh mesh, Adjacency adjacency, List<Finding> found) {
+        Attribute normals = mesh.normals().orElse(null);
+        if (normals == null || mesh.uvSets().isEmpty()) {
+            return;
+        }
+        Attribute uvs = mesh.uvSets().get(0);
+        Tally hard = new Tally();
+        double length = 0;
+        for (int edge = 0; edge < adjacency.edgeCount(); edge++) {
+            int other = adjacency.opposite(edge);
+            if (other > edge && !uvs.breaksAt(edge, other)
+                    && (isBreak(normals, edge, Adjacency.next(other)) || isBreak(normals, Adjacency.next(edge), other))) {
+                hard.addEdge(mesh, edge);
+                length += length(mesh, edge);
+            }
+        }
+        String over = String.format(Locale.ROOT, ", over a length of %.4g", length);
+        hard.report(found, "hard-edges-without-seam", Severity.WARNING, "hard edge has no UV seam: it can't bake cleanly" + over,
+                "hard edges have no UV seam: they can't bake cleanly" + over,
+                "call Normals.of(mesh).hardAtUvBorders() for normals that break at the seams, or unwrap(mesh).seamsAtHardEdges() for seams there");
+    }
+
+    private static boolean isBreak(Attribute normals, int corner, int other) {
+        if (normals.sameAt(corner, other)) {
+            return false;
+        }
+        float[] n = normals.values();
+        int i = 3 * normals.indices()[corner], j = 3 * normals.indices()[other];
+        double dot = (double) n[i] * n[j] + (double) n[i + 1] * n[j + 1] + (double) n[i + 2] * n[j + 2];
+        return dot < SAME_NORMAL * Math.sqrt(square(n, i) * square(n, j));
+    }
+
+    private static double square(float[] n, int i) {
+        return (double) n[i] * n[i] + (double) n[i + 1] * n[i + 1] + (double) n[i + 2] * n[i + 2];
+    }
+
+    private static double length(Mesh mesh, int edge) {
+        float[] p = mesh.positions();
+        int a = 3 * mesh.positionIndices()[edge], b = 3 * mesh.positionIndices()[Adjacency.next(edge)];
+        double x = (double) p[b] - p[a], y = (double) p[b + 1] - p[a + 1], z = (double) p[b + 2] - p[a + 2];
+        return Math.sqrt(x * x + y * y + z * z);
     }
 
     private static boolean isOutside(float[] uv, int i) {

@@ -3,15 +3,21 @@ package org.estampage.mesh;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Objects;
+import java.util.OptionalDouble;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
+import org.jspecify.annotations.Nullable;
 
 /**
  * Computes normals: smooth, with hard edges, by smoothing groups, or as a map should see them.
  *
  * <p>A normal is the mean of the facet normals around a corner, each weighted by the triangle's angle there, so the way a surface is cut into
- * triangles does not show. Vertices at exactly the same position count as one. Sums run in double in the order of the triangles, on one thread: the
- * result has the same bits everywhere.
+ * triangles does not show; {@link #weighted} changes the weights. Vertices at exactly the same position count as one. Sums run in double in the order
+ * of the triangles, on one thread: the result has the same bits everywhere.
+ *
+ * <p>What is smooth and what is hard can be combined, {@code Normals.of(mesh).hardAbove(40).hardAtUvBorders().build()}: an edge is hard if any option
+ * says so. Usual wishes are one call, {@link #smooth}, {@link #hardEdges}, {@link #hardAtUvBorders(Mesh)}, {@link #bySmoothingGroups}.
  *
  * <p>Every method returns a mesh that differs in its normals alone; tangents that it was given are dropped, since they belonged to the old normals.
  *
@@ -19,21 +25,114 @@ import org.estampage.finding.Place;
  * @edge a triangle without area, or with a coordinate that is not finite, gives nothing. Where the sum around a corner vanishes (two triangles back to
  *       back), each corner takes its own triangle's normal. Where that is missing too, (0, 0, 1): no direction is right, but a unit vector can't poison
  *       what is computed from it.
- * @threads safe for concurrent calls
+ * @threads static methods are safe for concurrent calls; an object is confined until {@link #build}
  * @source angle weights: Thürmer and Wüthrich, Computing Vertex Normals from Polygonal Facets, Journal of Graphics Tools 3(1), 1998; Baerentzen and
  *         Aanaes, Signed Distance Computation Using the Angle Weighted Pseudonormal, 2005
  */
-public final class Normals {
+public final class Normals implements MeshSource {
     /** The dihedral angle, in degrees, above which {@link #shading} reports an edge that it smoothed. */
     public static final double SHARP_DEGREES = 40;
 
     // Coordinates are floats: a facet normal is off by up to about 1e-7 radians (6e-6°) for well-shaped triangles, and slices of a cylinder with a round
     // number of sides lie exactly on round angles. So "exceeds" starts a little above the angle asked for.
     private static final double DEGREE_TOLERANCE = 1e-3;
-    // Facet normals are units in double, so opposite ones cancel to about 1e-16; a true sum is at least as long as its angle, in radians.
+    // Facet normals are units in double, so opposite ones cancel to about 1e-16; a true sum is at least as long as its angle, in radians. Other weights
+    // have no size of their own: for them it is a part of their sum.
     private static final double VANISHED = 1e-9;
+    /** Below every cosine: no turn is too large. */
+    private static final double NO_ANGLE = -2;
 
-    private Normals() {
+    private final Mesh mesh;
+    private OptionalDouble leastCosine = OptionalDouble.empty();
+    private @Nullable Attribute borders;
+    private int @Nullable [] groups;
+    private NormalWeight weight = NormalWeight.ANGLE;
+
+    private Normals(Mesh mesh) {
+        this.mesh = mesh;
+    }
+
+    /** Starts with smooth normals: every edge is smooth, also across boundaries and where more than two triangles meet. */
+    public static Normals of(MeshSource mesh) {
+        return new Normals(mesh.build());
+    }
+
+    /**
+     * Makes edges hard whose facets turn by more than an angle.
+     *
+     * <p>Around a welded vertex, triangles that hang together over edges that are not hard form a fan; each fan has one normal. Boundary edges and edges
+     * that {@link Adjacency} can't pair end a fan. Triangles without area pass it on: what counts is the turn between the facets on either side.
+     *
+     * @param degrees the largest turn between facet normals that stays smooth, 0 … 180; 0 makes every facet flat, 180 no edge hard. Turns up to 0.001°
+     *                above count as equal.
+     * @throws IllegalArgumentException if the angle is outside 0 … 180
+     */
+    public Normals hardAbove(double degrees) {
+        if (!(degrees >= 0 && degrees <= 180)) {
+            throw new IllegalArgumentException("degrees = " + degrees + " must be 0 … 180");
+        }
+        leastCosine = OptionalDouble.of(leastCosine(degrees));
+        return this;
+    }
+
+    /** Returns the cosine below which a turn exceeds an angle. */
+    private static double leastCosine(double degrees) {
+        double limit = degrees + DEGREE_TOLERANCE;
+        return limit >= 180 ? NO_ANGLE : StrictMath.cos(Math.toRadians(limit));
+    }
+
+    /**
+     * Makes the edges hard along which the first UV set breaks. A fan, as in {@link #hardAbove}, ends there; a vertex at which a lone border ends keeps
+     * one normal, since the triangles around it still hang together.
+     *
+     * @throws IllegalArgumentException if the mesh has no UVs
+     */
+    public Normals hardAtUvBorders() {
+        if (mesh.uvSets().isEmpty()) {
+            throw new IllegalArgumentException("mesh " + mesh.name() + " has no UVs, so no borders of UVs");
+        }
+        borders = mesh.uvSets().get(0);
+        return this;
+    }
+
+    /**
+     * Makes edges hard between smoothing groups; triangles of group 0 are flat. Triangles of one group at a vertex share a normal there, unless another
+     * option parts them.
+     *
+     * @throws IllegalArgumentException if the mesh has no smoothing groups
+     */
+    public Normals hardBetweenSmoothingGroups() {
+        groups = mesh.smoothingGroups();
+        if (groups == null) {
+            throw new IllegalArgumentException("mesh " + mesh.name() + " has no smoothing groups");
+        }
+        return this;
+    }
+
+    /** Sets how much each triangle at a corner counts; by its angle unless said otherwise. */
+    public Normals weighted(NormalWeight by) {
+        weight = Objects.requireNonNull(by, "by");
+        return this;
+    }
+
+    /**
+     * Returns the mesh with these normals.
+     *
+     * @cost O(triangles), with smoothing groups O(triangles · groups at a vertex)
+     */
+    @Override
+    public Mesh build() {
+        return withNormals(mesh, fans(Welding.canonicalVertices(mesh)), weight);
+    }
+
+    private NormalFans fans(int[] canonical) {
+        NormalFans fans = groups == null ? NormalFans.smooth(mesh, canonical) : NormalFans.bySmoothingGroups(mesh, groups, canonical);
+        if (leastCosine.isEmpty() && borders == null) {
+            return fans;
+        }
+        NormalFans cut = NormalFans.cut(Adjacency.of(mesh, canonical).opposite(), FacetNormals.unitInDouble(mesh),
+                leastCosine.orElse(NO_ANGLE), borders);
+        return groups == null ? cut : cut.and(fans);
     }
 
     /**
@@ -42,54 +141,27 @@ public final class Normals {
      * @cost O(triangles); one normal a position
      */
     public static Mesh smooth(Mesh mesh) {
-        return smooth(mesh, Welding.canonicalVertices(mesh));
-    }
-
-    private static Mesh smooth(Mesh mesh, int[] canonical) {
-        int[] indices = mesh.positionIndices();
-        // Number the welded vertices that triangles use, in their order.
-        int[] number = new int[mesh.vertexCount()];
-        for (int index : indices) {
-            number[canonical[index]] = 1;
-        }
-        int count = 0;
-        for (int v = 0; v < number.length; v++) {
-            number[v] = number[v] == 0 ? -1 : count++;
-        }
-        if (count == number.length) { // nothing to weld, nothing unused: the normals need no indices of their own
-            return withNormals(mesh, indices, count);
-        }
-        int[] fan = new int[indices.length];
-        for (int c = 0; c < fan.length; c++) {
-            fan[c] = number[canonical[indices[c]]];
-        }
-        return withNormals(mesh, fan, count);
+        return of(mesh).build();
     }
 
     /**
-     * Returns the mesh with normals that break at every edge whose facets turn by more than an angle.
+     * Returns the mesh with normals that break at every edge whose facets turn by more than an angle, as {@link #hardAbove} says.
      *
-     * <p>Around a welded vertex, triangles that hang together over edges that are not hard form a fan; each fan has one normal. Boundary edges and edges
-     * that {@link Adjacency} can't pair end a fan. Triangles without area pass it on: what counts is the turn between the facets on either side.
-     *
-     * @param degrees the largest turn between facet normals that stays smooth, 0 … 180; 0 makes every facet flat, 180 no edge hard. Turns up to 0.001°
-     *                above count as equal.
      * @throws IllegalArgumentException if the angle is outside 0 … 180
      * @cost O(triangles)
      */
     public static Mesh hardEdges(Mesh mesh, double degrees) {
-        if (!(degrees >= 0 && degrees <= 180)) {
-            throw new IllegalArgumentException("degrees = " + degrees + " must be 0 … 180");
-        }
-        int[] fan = new int[mesh.positionIndices().length];
-        int count = new Fans(Adjacency.of(mesh).opposite(), FacetNormals.unitInDouble(mesh), leastCosine(degrees)).number(fan);
-        return withNormals(mesh, fan, count);
+        return of(mesh).hardAbove(degrees).build();
     }
 
-    /** Returns the cosine below which a turn exceeds an angle; below every cosine for 180. */
-    private static double leastCosine(double degrees) {
-        double limit = degrees + DEGREE_TOLERANCE;
-        return limit >= 180 ? -2 : StrictMath.cos(Math.toRadians(limit));
+    /**
+     * Returns the mesh with normals that break at the borders of its UVs and nowhere else, so that every hard edge can bake cleanly.
+     *
+     * @throws IllegalArgumentException if the mesh has no UVs
+     * @cost O(triangles)
+     */
+    public static Mesh hardAtUvBorders(Mesh mesh) {
+        return of(mesh).hardAtUvBorders().build();
     }
 
     /**
@@ -99,35 +171,7 @@ public final class Normals {
      * @cost O(triangles · groups at a vertex)
      */
     public static Mesh bySmoothingGroups(Mesh mesh) {
-        int[] groups = mesh.smoothingGroups();
-        if (groups == null) {
-            throw new IllegalArgumentException("mesh " + mesh.name() + " has no smoothing groups");
-        }
-        int[] corners = Welding.cornerVertices(mesh, Welding.canonicalVertices(mesh));
-        // Chain the fans of each vertex: one a group; group 0 opens a new one for each corner and need not be found again.
-        int[] firstOfVertex = new int[mesh.vertexCount()];
-        Arrays.fill(firstOfVertex, -1);
-        int[] nextOfVertex = new int[corners.length];
-        int[] groupOfFan = new int[corners.length];
-        int[] fan = new int[corners.length];
-        int count = 0;
-        for (int c = 0; c < corners.length; c++) {
-            int group = groups[c / 3];
-            int f = group == 0 ? -1 : firstOfVertex[corners[c]];
-            while (f >= 0 && groupOfFan[f] != group) {
-                f = nextOfVertex[f];
-            }
-            if (f < 0) {
-                f = count++;
-                groupOfFan[f] = group;
-                if (group != 0) {
-                    nextOfVertex[f] = firstOfVertex[corners[c]];
-                    firstOfVertex[corners[c]] = f;
-                }
-            }
-            fan[c] = f;
-        }
-        return withNormals(mesh, fan, count);
+        return of(mesh).hardBetweenSmoothingGroups().build();
     }
 
     /**
@@ -142,24 +186,7 @@ public final class Normals {
             throw new IllegalArgumentException(
                     "fan has " + fan.length + " numbers, must have one a corner, " + mesh.positionIndices().length);
         }
-        int most = -1;
-        for (int c = 0; c < fan.length; c++) {
-            if (fan[c] < 0) {
-                throw new IllegalArgumentException("fan[" + c + "] = " + fan[c] + " must be at least 0");
-            }
-            most = Math.max(most, fan[c]);
-        }
-        int[] number = new int[most + 1];
-        Arrays.fill(number, -1);
-        int[] dense = new int[fan.length];
-        int count = 0;
-        for (int c = 0; c < fan.length; c++) {
-            if (number[fan[c]] < 0) {
-                number[fan[c]] = count++;
-            }
-            dense[c] = number[fan[c]];
-        }
-        return withNormals(mesh, dense, count);
+        return withNormals(mesh, NormalFans.of(fan), NormalWeight.ANGLE);
     }
 
     /**
@@ -177,7 +204,7 @@ public final class Normals {
             return bySmoothingGroups(mesh);
         }
         int[] canonical = Welding.canonicalVertices(mesh);
-        Mesh smooth = smooth(mesh, canonical);
+        Mesh smooth = withNormals(mesh, NormalFans.smooth(mesh, canonical), NormalWeight.ANGLE);
         int[] opposite = Adjacency.of(mesh, canonical).opposite();
         double[] facets = FacetNormals.unitInDouble(mesh);
         double cosine = leastCosine(SHARP_DEGREES);
@@ -185,7 +212,7 @@ public final class Normals {
         List<Place> places = new ArrayList<>();
         for (int edge = 0; edge < opposite.length; edge++) {
             int other = opposite[edge];
-            if (other > edge && isHard(facets, edge / 3, other / 3, cosine)) {
+            if (other > edge && NormalFans.turns(facets, edge / 3, other / 3, cosine)) {
                 count++;
                 if (places.size() < Finding.MAX_PLACES) {
                     places.add(Tally.middle(mesh, edge, Adjacency.next(edge)));
@@ -202,35 +229,21 @@ public final class Normals {
         return smooth.toBuilder().findings(List.of(finding)).build();
     }
 
-    private static boolean hasArea(double[] facets, int t) {
-        return facets[3 * t] != 0 || facets[3 * t + 1] != 0 || facets[3 * t + 2] != 0;
-    }
-
-    private static boolean isHard(double[] facets, int a, int b, double leastCosine) {
-        double dot = facets[3 * a] * facets[3 * b] + facets[3 * a + 1] * facets[3 * b + 1] + facets[3 * a + 2] * facets[3 * b + 2];
-        return hasArea(facets, a) && hasArea(facets, b) && dot < leastCosine;
-    }
-
-    /** Sums, normalises and attaches: corners with the same fan number share one normal. */
-    private static Mesh withNormals(Mesh mesh, int[] fan, int fanCount) {
-        float[] positions = mesh.positions();
-        int[] indices = mesh.positionIndices();
-        double[] sum = new double[3 * fanCount];
-        Facet facet = new Facet();
-        for (int c = 0; c < indices.length; c += 3) {
-            if (facet.set(positions, indices[c], indices[c + 1], indices[c + 2])) {
-                add(sum, fan[c], facet, facet.angle0);
-                add(sum, fan[c + 1], facet, facet.angle1);
-                add(sum, fan[c + 2], facet, facet.angle2);
-            }
-        }
-        float[] values = new float[3 * fanCount];
-        boolean[] vanished = new boolean[fanCount];
+    /** Sums, normalises and attaches: corners of a fan share one normal. */
+    private static Mesh withNormals(Mesh mesh, NormalFans fans, NormalWeight weight) {
+        int[] fan = fans.ofCorner();
+        double @Nullable [] factors = factors(mesh, weight);
+        double[] sum = new double[3 * fans.count()];
+        // With factors, what the weights of a fan add up to.
+        double[] total = new double[factors == null ? 0 : fans.count()];
+        addFacets(mesh, fan, factors, sum, total);
+        float[] values = new float[sum.length];
+        boolean[] vanished = new boolean[fans.count()];
         boolean any = false;
-        for (int f = 0; f < fanCount; f++) {
+        for (int f = 0; f < vanished.length; f++) {
             double x = sum[3 * f], y = sum[3 * f + 1], z = sum[3 * f + 2];
             double length = Math.sqrt(x * x + y * y + z * z);
-            if (length > VANISHED) {
+            if (length > (factors == null ? VANISHED : VANISHED * total[f])) {
                 values[3 * f] = (float) (x / length);
                 values[3 * f + 1] = (float) (y / length);
                 values[3 * f + 2] = (float) (z / length);
@@ -247,11 +260,66 @@ public final class Normals {
         return mesh.toBuilder().normals(normals).tangents(null).build();
     }
 
-    private static void add(double[] sum, int fan, Facet facet, double angle) {
+    private static void addFacets(Mesh mesh, int[] fan, double @Nullable [] factors, double[] sum, double[] total) {
+        float[] positions = mesh.positions();
+        int[] indices = mesh.positionIndices();
+        Facet facet = new Facet();
+        for (int c = 0; c < indices.length; c += 3) {
+            if (facet.set(positions, indices[c], indices[c + 1], indices[c + 2])) {
+                if (factors != null) {
+                    total[fan[c]] += facet.angle0 *= factors[c];
+                    total[fan[c + 1]] += facet.angle1 *= factors[c + 1];
+                    total[fan[c + 2]] += facet.angle2 *= factors[c + 2];
+                }
+                add(sum, fan[c], facet, facet.angle0);
+                add(sum, fan[c + 1], facet, facet.angle1);
+                add(sum, fan[c + 2], facet, facet.angle2);
+            }
+        }
+    }
+
+    private static void add(double[] sum, int fan, Facet facet, double weight) {
         int i = 3 * fan;
-        sum[i] += angle * facet.nx;
-        sum[i + 1] += angle * facet.ny;
-        sum[i + 2] += angle * facet.nz;
+        sum[i] += weight * facet.nx;
+        sum[i + 1] += weight * facet.ny;
+        sum[i + 2] += weight * facet.nz;
+    }
+
+    /**
+     * Returns what the angle at each corner is to be multiplied by, or null for 1: the area of its polygon, over the polygon's angle at that vertex if
+     * angles are not to count. Shared out by angle like that, a polygon has its area once at each vertex, in however many triangles.
+     */
+    private static double @Nullable [] factors(Mesh mesh, NormalWeight weight) {
+        if (weight == NormalWeight.ANGLE) {
+            return null;
+        }
+        int[] indices = mesh.positionIndices();
+        double[] areas = FacetNormals.areas(mesh);
+        double[] factors = new double[indices.length];
+        double[] angleAt = new double[mesh.vertexCount()];
+        Facet facet = new Facet();
+        Polygons polygons = mesh.polygons().orElse(null);
+        int count = polygons == null ? areas.length : polygons.count();
+        for (int p = 0; p < count; p++) {
+            int first = polygons == null ? p : polygons.firstTriangle(p);
+            int end = polygons == null ? p + 1 : polygons.firstTriangle(p + 1);
+            double area = 0;
+            for (int t = first; t < end; t++) {
+                area += areas[t];
+                facet.set(mesh.positions(), indices[3 * t], indices[3 * t + 1], indices[3 * t + 2]);
+                angleAt[indices[3 * t]] += facet.angle0;
+                angleAt[indices[3 * t + 1]] += facet.angle1;
+                angleAt[indices[3 * t + 2]] += facet.angle2;
+            }
+            for (int c = 3 * first; c < 3 * end; c++) {
+                double angle = angleAt[indices[c]];
+                factors[c] = weight == NormalWeight.AREA_AND_ANGLE ? area : angle > 0 ? area / angle : 0;
+            }
+            for (int c = 3 * first; c < 3 * end; c++) {
+                angleAt[indices[c]] = 0;
+            }
+        }
+        return factors;
     }
 
     /** Gives the corners of vanished sums the normals of their own triangles. */
@@ -278,102 +346,5 @@ public final class Normals {
             }
         }
         return new Attribute(normals.name(), 3, Arrays.copyOf(values, 3 * count), fan);
-    }
-
-    /** Cuts the ring of corners around each vertex into fans at its hard edges. */
-    private static final class Fans {
-        private final int[] opposite;
-        private final double[] facets;
-        private final double leastCosine;
-        private int[] ring = new int[64];
-        private int length;
-
-        Fans(int[] opposite, double[] facets, double leastCosine) {
-            this.opposite = opposite;
-            this.facets = facets;
-            this.leastCosine = leastCosine;
-        }
-
-        /** Numbers the fan of each corner in order of first use and returns how many there are. */
-        int number(int[] fan) {
-            Arrays.fill(fan, -1);
-            int count = 0;
-            for (int c = 0; c < fan.length; c++) {
-                if (fan[c] < 0) {
-                    boolean closed = collect(c);
-                    int first = closed ? firstBreak() : 0;
-                    fan[ring[first]] = count;
-                    int last = hasArea(facets, ring[first] / 3) ? ring[first] / 3 : -1;
-                    for (int i = 1; i < length; i++) {
-                        int corner = ring[(first + i) % length];
-                        int t = corner / 3;
-                        if (hasArea(facets, t)) {
-                            if (last >= 0 && isHard(facets, last, t, leastCosine)) {
-                                count++;
-                            }
-                            last = t;
-                        }
-                        fan[corner] = count;
-                    }
-                    count++;
-                }
-            }
-            return count;
-        }
-
-        /** Lists the corners around corner c's vertex, in the order of turning over outgoing edges; returns whether they close. */
-        private boolean collect(int c) {
-            length = 0;
-            int corner = c;
-            do {
-                push(corner);
-                int across = opposite[corner];
-                corner = across < 0 ? -1 : Adjacency.next(across);
-            } while (corner >= 0 && corner != c);
-            if (corner == c) {
-                return true;
-            }
-            // Open: what lies before c comes first.
-            int ahead = length;
-            for (int across = opposite[Adjacency.previous(c)]; across >= 0; across = opposite[Adjacency.previous(across)]) {
-                push(across);
-            }
-            reverse(0, ahead);
-            reverse(0, length);
-            return false;
-        }
-
-        private void push(int corner) {
-            if (length == ring.length) {
-                ring = Arrays.copyOf(ring, 2 * length);
-            }
-            ring[length++] = corner;
-        }
-
-        private void reverse(int from, int to) {
-            for (int i = from, j = to - 1; i < j; i++, j--) {
-                int swap = ring[i];
-                ring[i] = ring[j];
-                ring[j] = swap;
-            }
-        }
-
-        /** Returns the place in a closed ring that follows a hard edge; 0 when there is none. */
-        private int firstBreak() {
-            int last = -1;
-            for (int i = length - 1; i >= 0 && last < 0; i--) {
-                last = hasArea(facets, ring[i] / 3) ? ring[i] / 3 : -1;
-            }
-            for (int i = 0; i < length && last >= 0; i++) {
-                int t = ring[i] / 3;
-                if (hasArea(facets, t)) {
-                    if (isHard(facets, last, t, leastCosine)) {
-                        return i;
-                    }
-                    last = t;
-                }
-            }
-            return 0;
-        }
     }
 }

@@ -83,7 +83,7 @@ public final class PairCheck {
             if (mirrored < least) {
                 least = mirrored;
                 best = Finding.warning("mirrored", 1, "the low poly is the high poly's mirror image along " + axis,
-                        "write one of them again without the negative scale", List.of());
+                        "call low = low.mirrored(Axis." + axis + "), or write one of them again without the negative scale", List.of());
             }
         }
         if (best != null) {

@@ -62,4 +62,21 @@ public final class Polygons {
     public int triangleCount() {
         return firstTriangle(count());
     }
+
+    /** Returns these polygons with the winding of each turned over, over triangles that are turned over by {@link #turnedOver(int)}. */
+    Polygons turnedOver() {
+        int[] out = new int[corners.length];
+        for (int p = 0; p < count(); p++) {
+            out[starts[p]] = turnedOver(corners[starts[p]]);
+            for (int i = 1; i < cornerCount(p); i++) { // the first stays the first, so that turning over twice changes nothing
+                out[starts[p] + i] = turnedOver(corners[starts[p + 1] - i]);
+            }
+        }
+        return new Polygons(starts, out);
+    }
+
+    /** Returns where the corner of a triangle goes when its winding is turned over: the second and the third change places. */
+    static int turnedOver(int corner) {
+        return corner % 3 == 0 ? corner : corner % 3 == 1 ? corner + 1 : corner - 1;
+    }
 }

@@ -166,6 +166,66 @@ class MeshCheckTest {
         assertThat(only(findings, "normals-against-winding").places()).containsExactly(new Place.Element("triangle", 1));
     }
 
+    /** Six squares; of the cube's twelve edges those are joined in the UVs whose bit is set: a strip of four and its two lids. */
+    private static Mesh cubeWithUvs(boolean cutOff, boolean net) {
+        Mesh cube = TestShapes.cube(); // faces −x +x −y +y −z +z
+        float[] uv = new float[72];
+        int[] own = new int[36];
+        for (int c = 0; c < 36; c++) {
+            int v = cube.positionIndices()[c];
+            float x = v & 1, y = v >> 1 & 1, z = v >> 2;
+            own[c] = c;
+            // A cross: −z in the middle, the sides folded out around it, +z beside +x.
+            float[] place = switch (net ? c / 6 : -1) {
+                case 0 -> new float[] {-z, y};
+                case 1 -> new float[] {1 + z, y};
+                case 2 -> new float[] {x, -z};
+                case 3 -> new float[] {x, 1 + z};
+                case 4 -> new float[] {x, y};
+                case 5 -> new float[] {3 - x, y};
+                default -> new float[] {cutOff ? v + 10 * (c / 6) : v, 0};
+            };
+            System.arraycopy(place, 0, uv, 2 * c, 2);
+        }
+        return cube.toBuilder().uvSet(new Attribute("uv", 2, uv, own)).build();
+    }
+
+    // A cube has twelve edges, each 2 long here; unfolding it cuts seven of them, as any spanning tree of its six faces keeps five.
+    @Test
+    void hardEdges_withoutSeam_areCountedAndMeasured() {
+        Finding all = only(MeshCheck.check(Normals.hardEdges(cubeWithUvs(false, false), 30)), "hard-edges-without-seam");
+        assertThat(all.severity()).isEqualTo(Severity.WARNING);
+        assertThat(all.count()).isEqualTo(12);
+        assertThat(all.places()).hasSize(12);
+        assertThat(all.message()).contains("length of 24.00");
+        assertThat(all.remedy()).contains("hardAtUvBorders()").contains("seamsAtHardEdges()");
+        Finding net = only(MeshCheck.check(Normals.hardEdges(cubeWithUvs(false, true), 30)), "hard-edges-without-seam");
+        assertThat(net.count()).isEqualTo(5);
+        assertThat(net.message()).contains("length of 10.00");
+        assertThat(kinds(Normals.hardEdges(cubeWithUvs(true, false), 30))).doesNotContain("hard-edges-without-seam");
+    }
+
+    @Test
+    void hardEdges_cured_areNoFinding() {
+        for (boolean net : new boolean[] {false, true}) {
+            assertThat(kinds(Normals.hardAtUvBorders(cubeWithUvs(false, net)))).doesNotContain("hard-edges-without-seam");
+        }
+        assertThat(kinds(Normals.smooth(cubeWithUvs(false, true)))).doesNotContain("hard-edges-without-seam");
+    }
+
+    // Half a step of 1/127 in each component turns a unit vector by 0.39° at most: copies of one normal may differ by twice that.
+    @Test
+    void normalsThatDifferByTheRoundingOfBytes_areNoHardEdge() {
+        float[] p = {0, 0, 0, 1, 0, 0, 0, 1, 0, 1, 1, 0};
+        for (double degrees : new double[] {0.78, 1.1, 179}) {
+            double turn = Math.toRadians(degrees);
+            float[] n = {0, 0, 2, (float) StrictMath.sin(turn), 0, (float) StrictMath.cos(turn)};
+            Mesh mesh = Mesh.builder(p, new int[] {0, 1, 2, 2, 1, 3}).normals(new Attribute("n", 3, n, new int[] {0, 0, 0, 1, 1, 1}))
+                    .uvSet(new Attribute("uv", 2, new float[] {0, 0, 1, 0, 0, 1, 1, 1}, new int[] {0, 1, 2, 2, 1, 3})).build();
+            assertThat(MeshCheck.check(mesh).ofKind("hard-edges-without-seam")).hasSize(degrees < 1 ? 0 : 1);
+        }
+    }
+
     @Test
     void uvs_areLookedAtTriangleByTriangle() {
         float[] uv = {0, 0, 1, 0, 0, 1, 2, 0, 0.5f, 0, Float.NaN, 0};

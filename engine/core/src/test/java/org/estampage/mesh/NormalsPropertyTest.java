@@ -55,14 +55,15 @@ class NormalsPropertyTest {
     // most.
     @Property(tries = 100)
     void turningTheMesh_turnsItsNormals(@ForAll("balls") Mesh mesh, @ForAll @DoubleRange(min = -3, max = 3) double x,
-            @ForAll @DoubleRange(min = -3, max = 3) double y, @ForAll @DoubleRange(min = -3, max = 3) double z) {
+            @ForAll @DoubleRange(min = -3, max = 3) double y, @ForAll @DoubleRange(min = -3, max = 3) double z,
+            @ForAll NormalWeight weight) {
         Quaterniond q = new Quaterniond().rotationXYZ(x, y, z);
         float[] p = mesh.positions().clone();
         turn(q, p);
-        float[] expected = Normals.smooth(mesh).normals().orElseThrow().values().clone();
+        float[] expected = Normals.of(mesh).weighted(weight).build().normals().orElseThrow().values().clone();
         turn(q, expected);
-        assertThat(Normals.smooth(mesh.toBuilder().positions(p).build()).normals().orElseThrow().values()).containsExactly(expected,
-                within(1e-5f));
+        assertThat(Normals.of(mesh.toBuilder().positions(p).build()).weighted(weight).build().normals().orElseThrow().values())
+                .containsExactly(expected, within(1e-5f));
     }
 
     private static void turn(Quaterniond q, float[] xyz) {
@@ -103,7 +104,10 @@ class NormalsPropertyTest {
 
     /** The oracle joins corners over edges that are not hard by union-find and weighs with fdlibm's arc tangent. */
     @Property(tries = 200)
-    void hardEdges_agreeWithJoiningCornersOneByOne(@ForAll("balls") Mesh mesh, @ForAll @DoubleRange(min = 0, max = 120) double degrees) {
+    void hardEdges_agreeWithJoiningCornersOneByOne(@ForAll("balls") Mesh ball, @ForAll @DoubleRange(min = 0, max = 120) double degrees,
+            @ForAll @IntRange(min = 1, max = 4) int charts, @ForAll Random random) {
+        int[] chart = random.ints(ball.triangleCount(), 0, charts).toArray();
+        Mesh mesh = withCharts(ball, chart, charts);
         int[] opposite = Adjacency.of(mesh).opposite();
         int[] t = mesh.positionIndices();
         double[][] facet = new double[mesh.triangleCount()][];
@@ -119,7 +123,7 @@ class NormalsPropertyTest {
             if (Math.abs(turn - degrees) < 2e-3) {
                 return; // within the stated tolerance either answer is right
             }
-            if (turn < degrees) {
+            if (turn < degrees && chart[e / 3] == chart[opposite[e] / 3]) {
                 join(parent, e, EdgeRuns.next(opposite[e]));
                 join(parent, EdgeRuns.next(e), opposite[e]);
             }
@@ -135,7 +139,7 @@ class NormalsPropertyTest {
                 sum[root(parent, c)][k] += StrictMath.atan2(sine, cosine) * facet[c / 3][k];
             }
         }
-        Mesh hard = Normals.hardEdges(mesh, degrees);
+        Mesh hard = Normals.of(mesh).hardAbove(degrees).hardAtUvBorders().build();
         for (int c = 0; c < t.length; c++) {
             double[] s = sum[root(parent, c)];
             double length = Math.sqrt(s[0] * s[0] + s[1] * s[1] + s[2] * s[2]);
@@ -144,6 +148,27 @@ class NormalsPropertyTest {
         }
         assertThat(hard.normals().orElseThrow().count())
                 .isEqualTo((int) Arrays.stream(IntStream.range(0, t.length).map(c -> root(parent, c)).toArray()).distinct().count());
+    }
+
+    /** Gives each triangle its chart's copy of its vertices' UVs. */
+    private static Mesh withCharts(Mesh mesh, int[] chart, int charts) {
+        float[] uv = new float[2 * charts * mesh.vertexCount()];
+        for (int i = 0; i < uv.length / 2; i++) {
+            uv[2 * i] = i;
+        }
+        int[] of = Adjacency.of(mesh).cornerVertices().clone();
+        for (int c = 0; c < of.length; c++) {
+            of[c] += chart[c / 3] * mesh.vertexCount();
+        }
+        return mesh.toBuilder().noUvSets().uvSet(new Attribute("uv", 2, uv, of)).build();
+    }
+
+    @Property(tries = 100)
+    void hardAtUvBorders_alwaysBakesCleanly(@ForAll("balls") Mesh ball, @ForAll @IntRange(min = 1, max = 4) int charts,
+            @ForAll Random random, @ForAll NormalWeight weight) {
+        Mesh mesh = withCharts(ball, random.ints(ball.triangleCount(), 0, charts).toArray(), charts);
+        Mesh hard = Normals.of(mesh).hardAtUvBorders().weighted(weight).build();
+        assertThat(MeshCheck.check(hard).ofKind("hard-edges-without-seam")).isEmpty();
     }
 
     private static int root(int[] parent, int c) {

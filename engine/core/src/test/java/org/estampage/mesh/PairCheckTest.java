@@ -80,6 +80,8 @@ class PairCheckTest {
         assertThat(found).hasSize(1);
         assertThat(found.get(0).kind()).isEqualTo("mirrored");
         assertThat(found.get(0).message()).endsWith("along " + axis);
+        assertThat(found.get(0).remedy()).startsWith("call low = low.mirrored(Axis." + axis + ")");
+        assertThat(PairCheck.check(mirrored.mirrored(axis), wedge(0))).isEmpty();
     }
 
     @Test
