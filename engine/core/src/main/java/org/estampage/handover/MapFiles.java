@@ -60,7 +60,8 @@ public final class MapFiles {
      *
      * @param file the file; its ending picks the format
      * @return the file, alone
-     * @throws IOException if it can't be written
+     * @throws IOException              if it can't be written
+     * @throws IllegalArgumentException if no format has that ending
      */
     public static List<Path> write(FloatImage image, Path file, MapFileOptions options, Task task) throws IOException {
         FloatImage stored = options.greenDown() && image.encoding().kind() == Encoding.Kind.NORMAL

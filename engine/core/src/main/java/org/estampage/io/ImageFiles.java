@@ -4,7 +4,6 @@ import org.estampage.io.format.AtomicFile;
 import org.estampage.io.format.FormatException;
 import java.io.IOException;
 import java.nio.file.Path;
-import java.util.Locale;
 import java.util.Map;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
@@ -107,13 +106,12 @@ public final class ImageFiles {
      *
      * @param bits 8 or 16
      * @param text keywords and values to be stored with it, in the map's order; give one that has a fixed order
+     * @throws IllegalArgumentException if no format has the file's ending, or the depth is not possible; nothing is written then
      * @throws IOException              if it can't be written
-     * @throws IllegalArgumentException if the ending is none that can be written, or the depth is not possible
      */
     public static void write(FloatImage image, Path file, int bits, Map<String, String> text, Task task) throws IOException {
-        String name = String.valueOf(file.getFileName());
-        if (!name.toLowerCase(Locale.ROOT).endsWith(".png")) {
-            throw new IllegalArgumentException(name + ": images are written as PNG; let the name end in .png");
+        if (!Endings.of(file).equals("png")) {
+            throw Endings.unknown(file, "an image", "PNG (.png)");
         }
         AtomicFile.write(file, task, out -> PngWriter.write(image, bits, text, out, task));
     }

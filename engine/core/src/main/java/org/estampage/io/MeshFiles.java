@@ -7,7 +7,6 @@ import java.io.InputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
-import java.util.Locale;
 import java.util.Objects;
 import java.util.stream.Collectors;
 import org.estampage.finding.Findings;
@@ -73,7 +72,8 @@ public final class MeshFiles {
      * Writes a mesh in the format that the ending names.
      *
      * @return what of the mesh the format can't carry, or not in that form
-     * @throws IOException                                if no format has that ending, or writing fails
+     * @throws IllegalArgumentException                   if no format has that ending; nothing is written then
+     * @throws IOException                                if writing fails
      * @throws java.util.concurrent.CancellationException if the task was cancelled; nothing is left then
      */
     public static Findings write(Mesh mesh, Path path, Task task) throws IOException {
@@ -81,14 +81,13 @@ public final class MeshFiles {
         Objects.requireNonNull(task, "task");
         MeshFormat format = byEnding(path);
         if (format == null) {
-            throw new IOException(FileSource.name(path) + " has no ending that names a mesh format: use one of " + names());
+            throw Endings.unknown(path, "a mesh", names());
         }
         return format.write(mesh, path, task);
     }
 
     private static @Nullable MeshFormat byEnding(Path path) {
-        String name = FileSource.name(path);
-        String ending = name.substring(name.lastIndexOf('.') + 1).toLowerCase(Locale.ROOT);
+        String ending = Endings.of(path);
         for (MeshFormat format : FORMATS) {
             if (format.endings().contains(ending)) {
                 return format;
@@ -98,6 +97,6 @@ public final class MeshFiles {
     }
 
     private static String names() {
-        return FORMATS.stream().map(f -> f.name() + " (." + f.endings().get(0) + ")").collect(Collectors.joining(", "));
+        return FORMATS.stream().map(f -> f.name() + " (." + String.join(", .", f.endings()) + ")").collect(Collectors.joining(", "));
     }
 }

@@ -7,6 +7,9 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
+import java.util.Map;
+import org.estampage.image.Encoding;
+import org.estampage.image.FloatImage;
 import org.estampage.io.format.MeshFormat;
 import org.estampage.io.format.FormatException;
 import org.estampage.io.obj.ObjFormat;
@@ -63,7 +66,20 @@ class MeshFilesTest {
         MeshFiles.write(triangle, folder.resolve("new/folder/a.PLY"), Task.silent());
         assertThat(Files.readString(folder.resolve("new/folder/a.PLY"), java.nio.charset.StandardCharsets.ISO_8859_1))
                 .startsWith("ply\nformat binary_little");
-        assertThatThrownBy(() -> MeshFiles.write(triangle, folder.resolve("a.xyz"), Task.silent())).isInstanceOf(IOException.class)
-                .hasMessageContaining("a.xyz has no ending that names a mesh format: use one of PLY (.ply)");
+    }
+
+    @Test
+    void endingsThatNameNoFormat_areRefusedAlike_forMeshesAndImages() {
+        FloatImage image = FloatImage.create(1, 1, Encoding.colour(3));
+        for (String name : new String[] {"a.xyz", "ply", "png", "a", "a.png.", "folder.ply/a"}) {
+            Path path = folder.resolve(name);
+            String file = path.getFileName().toString();
+            assertThatThrownBy(() -> MeshFiles.write(triangle, path, Task.silent())).isExactlyInstanceOf(IllegalArgumentException.class)
+                    .hasMessage(file + " has no ending that names a mesh format: use one of PLY (.ply), STL (.stl), OBJ (.obj)");
+            assertThatThrownBy(() -> ImageFiles.write(image, path, 8, Map.of(), Task.silent()))
+                    .isExactlyInstanceOf(IllegalArgumentException.class)
+                    .hasMessage(file + " has no ending that names an image format: use one of PNG (.png)");
+            assertThat(path).doesNotExist();
+        }
     }
 }
