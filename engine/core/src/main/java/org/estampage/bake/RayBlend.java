@@ -5,6 +5,7 @@ import org.estampage.bvh.Bvh;
 import org.estampage.bvh.RayTracer;
 import org.estampage.cage.Cage;
 import org.estampage.mesh.Adjacency;
+import org.estampage.mesh.FacetNormals;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
@@ -47,10 +48,7 @@ final class RayBlend {
         int count = low.triangleCount();
         float[] p = low.positions();
         int[] corners = low.positionIndices();
-        normals = new double[3 * count];
-        for (int t = 0; t < count; t++) {
-            normal(p, corners, t, normals);
-        }
+        normals = FacetNormals.unitInDouble(low);
         Adjacency adjacency = Adjacency.of(low);
         panels = panels(adjacency, count);
         int panelCount = Arrays.stream(panels).max().orElse(-1) + 1;
@@ -99,19 +97,6 @@ final class RayBlend {
             }
         }
         ends = Arrays.copyOf(found, size);
-    }
-
-    private static void normal(float[] p, int[] corners, int t, double[] dest) {
-        int a = 3 * corners[3 * t], b = 3 * corners[3 * t + 1], c = 3 * corners[3 * t + 2];
-        double ux = (double) p[b] - p[a], uy = (double) p[b + 1] - p[a + 1], uz = (double) p[b + 2] - p[a + 2];
-        double wx = (double) p[c] - p[a], wy = (double) p[c + 1] - p[a + 1], wz = (double) p[c + 2] - p[a + 2];
-        double x = uy * wz - uz * wy, y = uz * wx - ux * wz, z = ux * wy - uy * wx;
-        double length = Math.sqrt(x * x + y * y + z * z);
-        if (length > 0) {
-            dest[3 * t] = x / length;
-            dest[3 * t + 1] = y / length;
-            dest[3 * t + 2] = z / length;
-        }
     }
 
     private double dot(int s, int t) {

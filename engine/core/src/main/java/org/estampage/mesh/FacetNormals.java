@@ -50,8 +50,12 @@ public final class FacetNormals {
         return out;
     }
 
-    /** Returns the unit normals in double; the same shape and edge cases. */
-    static double[] unitInDouble(Mesh mesh) {
+    /**
+     * Returns the unit normal of each triangle as {@link #unit} does, not rounded to float; the same shape and edge cases.
+     *
+     * @cost O(triangles); allocates the result
+     */
+    public static double[] unitInDouble(Mesh mesh) {
         float[] positions = mesh.positions();
         int[] indices = mesh.positionIndices();
         double[] out = new double[indices.length];
