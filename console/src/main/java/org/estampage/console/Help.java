@@ -23,7 +23,7 @@ final class Help {
                 "decimate(high, 3000), decimate(high).error(0.01)");
         put("lods", "ever coarser meshes that share the first one's maps, each with how far it is from it", "lods(low, 2000, 1000, 500)");
         put("lathe",
-                "a low poly turned around a mesh; .sides(n), .rings(n) or .heights(…), .axis(Y), .ends(OPEN | CLOSED | CAPPED, …), .meanRadius(), .quantileRadius(q)",
+                "a low poly turned around a mesh, about the axis it is round about; .sides(n), .rings(n) or .heights(…), .axis(Y), .ends(OPEN | CLOSED | CAPPED, …), .meanRadius(), .quantileRadius(q)",
                 "lathe(high).sides(96).rings(12).capped(), lathe(high).heights(0.05, 0.3, 0.6).ends(OPEN, CLOSED)");
         put("unwrap", "the mesh with UVs; seams by .seamsByAngle, .seamsByPart, .seams, .seamPath or automatic; .gutterTexels, .size",
                 "unwrap(low).seamsByAngle(50).gutterTexels(16).size(2048)");

@@ -1,9 +1,12 @@
 package org.estampage.lowpoly;
 
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import java.util.Objects;
 import java.util.OptionalInt;
+import org.estampage.finding.Finding;
 import org.estampage.mesh.Axis;
 import org.estampage.mesh.InvalidMeshException;
 import org.estampage.mesh.Mesh;
@@ -16,8 +19,10 @@ import org.jspecify.annotations.Nullable;
 /**
  * A low poly turned on a lathe around a high poly: rings of vertices that follow its outer profile, with UVs and normals, ready to be baked to.
  *
- * <p>The line it is turned around runs along an axis through a fitted centre (see {@code Turning.fit}: handles and spikes do not move it), or where the
- * caller says. The profile is the largest radius by height, of which what sticks out over less than a twentieth of the way round is left out; or the mean
+ * <p>The line it is turned around is found, or runs where the caller says. Its direction is the one that the surface is round about (see
+ * {@code AxisSearch}); that of a coordinate axis exactly, where that one fits as well and is less than 1° off. Its place is a fitted centre (see
+ * {@code Turning.fit}). Relief, handles and spikes move neither. Where the surface is round about no axis or several, as boxes and balls are, Y is taken, and
+ * a finding says so. The direction rises along the coordinate axis that is nearest to it. The profile is the largest radius by height, of which what sticks out over less than a twentieth of the way round is left out; or the mean
  * or another quantile. The first and the last ring stand at the ends of the high poly; the others at given heights, or where the polyline through the
  * rings follows the profile best, measured as the squared distance between the two along the profile. No ring is smaller than 1 % of the largest radius,
  * but one at a closed end, which is a point. Vertices lie on the profile, so between them the facets cut a circle's corners by r(1 − cos(π/sides)).
@@ -27,7 +32,7 @@ import org.jspecify.annotations.Nullable;
  *
  * @shape triangles: 2 · sides · (circles − 1), then the fan of the low end and of the high end, sides each; vertices: sides · circles, circle by circle
  *        from the low end, then the centres of the fans. Every ring is a circle but that at a closed end
- * @space the mesh's own; angles run from +Z to +X about Y, from +Y to +Z about X, from +X to +Y about Z, and about other axes as about the nearest of
+ * @space the mesh's own; "low" is where the axis comes from; angles run from +Z to +X about Y, from +Y to +Z about X, from +X to +Y about Z, and about other axes as about the nearest of
  *        these, turned by the smallest turn
  * @threads confined
  */
@@ -39,13 +44,15 @@ public final class Lathe implements MeshSource {
 
     /** Heights that are closer than this share of the mesh's height are one: about ten steps of a float at its far end. */
     private static final double SAME = 1e-6;
+    /** The share of a surface that may face the axis without a word: undercuts of a deep relief. A ring has a fifth or more, a tube half. */
+    private static final double HOLLOW = 0.1;
 
     private final MeshSource high;
     private int sides = 96;
     private int rings = 12;
     private double @Nullable [] heights;
     private boolean fractions;
-    private AxisFrame axis = AxisFrame.of(Axis.Y);
+    private @Nullable AxisFrame axis;
     private double @Nullable [] through;
     private LatheEnd low = LatheEnd.CAPPED;
     private LatheEnd highEnd = LatheEnd.CAPPED;
@@ -58,7 +65,7 @@ public final class Lathe implements MeshSource {
         this.high = high;
     }
 
-    /** Starts a lathe around a high poly: 96 sides, 12 rings, about Y, capped, for 2048 texels with a gutter of 16. */
+    /** Starts a lathe around a high poly: 96 sides, 12 rings, about the axis that it is round about, capped, for 2048 texels with a gutter of 16. */
     public static Lathe around(MeshSource high) {
         return new Lathe(Objects.requireNonNull(high, "high"));
     }
@@ -262,7 +269,8 @@ public final class Lathe implements MeshSource {
     }
 
     /**
-     * Returns the low poly; it is named after the high poly, with the ending {@code -low}.
+     * Returns the low poly; it is named after the high poly, with the ending {@code -low}. Its findings say where no axis was clear, and where so much of
+     * the high poly faces the axis that it must be hollow, of which a lathe makes the outside only.
      *
      * @throws InvalidMeshException     if the high poly has no triangles or positions that are not finite
      * @throws IllegalArgumentException if the high poly has no extent along the axis or around it, a given height is not within it, fewer than two circles
@@ -274,11 +282,14 @@ public final class Lathe implements MeshSource {
         Mesh mesh = high.build();
         List<MeshProblem> problems = MeshCheck.problems(mesh, false);
         InvalidMeshException.throwIfAny(problems);
+        AxisSearch surface = new AxisSearch(mesh);
+        List<Finding> findings = new ArrayList<>();
+        AxisFrame frame = frame(surface, mesh.name(), findings);
         double[] place = through;
-        Turning turning = place == null ? Turning.fit(mesh, axis) : Turning.through(mesh, axis, place[0], place[1], place[2]);
+        Turning turning = place == null ? Turning.fit(mesh, frame) : Turning.through(mesh, frame, place[0], place[1], place[2]);
         if (!(turning.height() > 0)) {
             throw new IllegalArgumentException(
-                    "mesh " + mesh.name() + " has no extent along " + axis.axisName() + ": nothing can be turned around it");
+                    "mesh " + mesh.name() + " has no extent along " + frame.axisName() + ": nothing can be turned around it");
         }
         Profile profile = Profile.of(mesh, turning, rule);
         double largest = 0;
@@ -287,8 +298,9 @@ public final class Lathe implements MeshSource {
         }
         if (!(largest > 0)) {
             throw new IllegalArgumentException(
-                    "mesh " + mesh.name() + " has no extent around " + axis.axisName() + ": nothing can be turned around it");
+                    "mesh " + mesh.name() + " has no extent around " + frame.axisName() + ": nothing can be turned around it");
         }
+        addHollow(surface.shareFacing(turning), mesh.name(), findings);
         ProfileFit.Poles poles = new ProfileFit.Poles(low == LatheEnd.CLOSED, highEnd == LatheEnd.CLOSED);
         double[] given = heights;
         double[] height = given == null ? new double[rings] : withEnds(given, turning.height());
@@ -311,7 +323,30 @@ public final class Lathe implements MeshSource {
             fit = ProfileFit.at(profile, turning.height(), level, poles);
         }
         return new LatheMesh(turning, sides, seamRadians, height, fit.radius, low, highEnd).build(name(mesh.name()), size,
-                gutterTexels.orElse(Math.max(1, size / 128)), List.of());
+                gutterTexels.orElse(Math.max(1, size / 128)), findings);
+    }
+
+    /** Returns the given direction, or the one that is found. */
+    private AxisFrame frame(AxisSearch surface, String name, List<Finding> inoutFindings) {
+        AxisFrame given = axis;
+        if (given != null) {
+            return given;
+        }
+        AxisSearch.Found found = surface.find();
+        if (!found.clear()) {
+            inoutFindings.add(Finding.warning("lathe-axis-unclear", 1, "mesh " + name + " is not round about one axis alone: Y was taken",
+                    "say which one: lathe(mesh).axis(Y)", List.of()));
+        }
+        return found.frame();
+    }
+
+    private static void addHollow(double facing, String name, List<Finding> inoutFindings) {
+        if (facing > HOLLOW) {
+            inoutFindings.add(Finding.warning("lathe-hollow", 1,
+                    String.format(Locale.ROOT, "%.0f %% of the surface of mesh %s faces the axis: it is hollow there, or inside out",
+                            100 * facing, name),
+                    "the lathe follows the outside alone: take the inside away, or decimate(mesh) instead", List.of()));
+        }
     }
 
     /** Returns the given heights with both ends, in mesh units. */

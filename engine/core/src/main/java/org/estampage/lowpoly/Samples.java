@@ -47,6 +47,11 @@ final class Samples {
         return area;
     }
 
+    /** Returns the triangle that a point is on. */
+    int triangle(int i) {
+        return triangle[i];
+    }
+
     /** Sets a value at a point, interpolated between the corners. */
     void at(int i, float[] values, int components, int[] indices, double[] dest) {
         within(triangle[i], i, values, components, indices, dest);
