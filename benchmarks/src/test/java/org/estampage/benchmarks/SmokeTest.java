@@ -31,7 +31,8 @@ class SmokeTest {
     void everyBenchmark_runsOnceOnASmallColumn_andSaysWhatIsAllocated() throws RunnerException {
         Collection<RunResult> results = new Runner(new OptionsBuilder().include("org.estampage.benchmarks").forks(0).warmupIterations(0)
                 .measurementIterations(1).measurementTime(TimeValue.milliseconds(1)).param("scene", "column-5000")
-                .param("triangles", "5000").param("charts", "10").addProfiler(GCProfiler.class).shouldFailOnError(true).verbosity(VerboseMode.SILENT).build())
+                .param("triangles", "5000").param("charts", "10").addProfiler(GCProfiler.class).shouldFailOnError(true)
+                .verbosity(VerboseMode.SILENT).build())
                 .run();
         assertThat(results).extracting(SmokeTest::name).containsAll(OF_RAYS).contains("BuildBenchmark.build", "MeshReadBenchmark.read",
                 "DecimateBenchmark.decimate", "FlattenBenchmark.unwrap", "PackBenchmark.repack");

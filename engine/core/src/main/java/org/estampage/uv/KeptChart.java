@@ -55,13 +55,12 @@ final class KeptChart {
                 int c = 3 * t + k;
                 int d = Adjacency.next(c);
                 for (int i = 0; i < 3; i++) {
-                    edges[3 * k + i] = (double) prop.mesh.positions()[3 * prop.corner[d] + i]
-                            - prop.mesh.positions()[3 * prop.corner[c] + i];
+                    edges[3 * k + i] = prop.xyz[3 * prop.corner[d] + i] - prop.xyz[3 * prop.corner[c] + i];
                     lengths += edges[3 * k + i] * edges[3 * k + i];
                 }
                 for (int i = 0; i < 2; i++) {
-                    double d2 = prop.uv[2 * prop.point[d] + i] - prop.uv[2 * prop.point[c] + i];
-                    uvLengths += d2 * d2;
+                    double along = prop.uv[2 * prop.point[d] + i] - prop.uv[2 * prop.point[c] + i];
+                    uvLengths += along * along;
                 }
             }
             double x = edges[1] * edges[5] - edges[2] * edges[4];
@@ -90,6 +89,15 @@ final class KeptChart {
             uv[2 * i + 1] = factor * (prop.uv[2 * points[i] + 1] - v);
         }
         return new Chart(uv, corners, weight);
+    }
+
+    /** Returns the mesh's vertex at each point; the last triangle's where there are several. */
+    int[] vertices() {
+        int[] vertices = new int[points.length];
+        for (int c = 0; c < corners.length; c++) {
+            vertices[corners[c]] = prop.corner[3 * triangles[c / 3] + c % 3];
+        }
+        return vertices;
     }
 
     /** Returns what rounding of floats may do to its coordinates. */

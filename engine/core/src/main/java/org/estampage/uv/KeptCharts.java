@@ -139,11 +139,20 @@ abstract sealed class KeptCharts<S extends KeptCharts<S>> extends PackingOptions
                 continue;
             }
             int end = first + prop.stacks.size();
-            Mesh mesh = with(prop, packed.placements().subList(first, end), packed.room(), unit);
-            result.add(mesh.toBuilder().findings(findings(prop, packed, weights[p], charts.size())).build());
+            result.add(finished(prop, charts.subList(first, end), packed, packed.placements().subList(first, end), unit, weights[p],
+                    charts.size()));
             first = end;
         }
         return List.copyOf(result);
+    }
+
+    private Mesh finished(Prop prop, List<Chart> charts, Packed packed, List<Placement> placements, double unit, double weight, int all) {
+        NarrowGaps gaps = new NarrowGaps(packed.room().gutter());
+        for (int s = 0; s < charts.size(); s++) {
+            gaps.look(charts.get(s), placements.get(s).scale(), prop.charts.xyz, prop.stacks.get(s).get(0).chart().vertices());
+        }
+        return with(prop, placements, packed.room(), unit).toBuilder().findings(findings(prop, packed, weight, all))
+                .findings(gaps.findings()).build();
     }
 
     /** Returns how many mesh units a unit of UV of a stack shall be. */

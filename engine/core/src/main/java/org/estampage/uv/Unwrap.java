@@ -32,7 +32,8 @@ import org.jspecify.annotations.Nullable;
  * smoothly stay together. Triangles with two corners at one place get a point for their UVs; all others get a chart.
  *
  * <p>The new set takes the place of the first UV set; further sets, positions, polygons, normals and parts stay. Given tangents are taken away: they
- * belonged to the old UVs. What was done stands in the mesh's findings ({@code uv-charts}), and so does a bound that was missed.
+ * belonged to the old UVs. What was done stands in the mesh's findings ({@code uv-charts}), and so do a bound that was missed and places where a chart
+ * comes nearer to itself than the gutter ({@code uv-narrow-gaps}), with sides that are apart on the mesh.
  *
  * @units mesh units, texels of the target size; distortion has none
  * @space u right, v up; charts are as seen from outside
@@ -245,7 +246,12 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
         for (int c = 0; c < weights.length; c++) {
             shapes.add(new Chart(charts.get(c).uv, charts.get(c).piece.corners, weights[c]));
         }
-        return assemble(mesh, surface, charts, pack(shapes, surface.unit), original, copies);
+        Packed packed = pack(shapes, surface.unit);
+        NarrowGaps gaps = new NarrowGaps(packed.room().gutter());
+        for (int c = 0; c < weights.length; c++) {
+            gaps.look(shapes.get(c), packed.placements().get(c).scale(), surface.xyz, charts.get(c).piece.sources(surface));
+        }
+        return assemble(mesh, surface, charts, packed, original, copies).toBuilder().findings(gaps.findings()).build();
     }
 
     @Override

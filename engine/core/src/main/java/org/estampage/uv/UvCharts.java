@@ -17,6 +17,8 @@ import org.estampage.mesh.Welding;
 public final class UvCharts {
     /** The mesh. */
     final Mesh mesh;
+    /** xyz of the mesh's vertices. */
+    final double[] xyz;
     /** The welded vertex at each corner. */
     final int[] corner;
     /** The UV point at each corner. */
@@ -28,6 +30,10 @@ public final class UvCharts {
 
     private UvCharts(Mesh mesh, int[] corner, int[] point, double[] uv, int[][] charts) {
         this.mesh = mesh;
+        xyz = new double[mesh.positions().length];
+        for (int i = 0; i < xyz.length; i++) {
+            xyz[i] = mesh.positions()[i];
+        }
         this.corner = corner;
         this.point = point;
         this.uv = uv;
