@@ -54,6 +54,8 @@ final class Help {
                 "bentNormal(64)");
         put("thickness", "map: how far it is through the high poly, in mesh units; .cone(degrees), .reach(length)",
                 "thickness(64).cone(45)");
+        put("curvature", "map: signed mean curvature, positive where convex; .over(length), .range(r), .convex(), .concave()",
+                "curvature().over(0.02)");
         put("raysOf", "map: how many rays each texel of another map got", "raysOf(occlusion(1024).error(1/64.0))");
         put("errorOf", "map: the standard error to expect in each texel of another map", "errorOf(occlusion(1024).error(1/64.0))");
         put("position", "map: where the high poly was hit", "position()");

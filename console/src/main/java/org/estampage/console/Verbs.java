@@ -24,6 +24,7 @@ import org.estampage.lowpoly.Lod;
 import org.estampage.lowpoly.Lods;
 import org.estampage.maps.BentNormalMap;
 import org.estampage.maps.CoverageMap;
+import org.estampage.maps.CurvatureMap;
 import org.estampage.maps.EffortMap;
 import org.estampage.maps.HeightMap;
 import org.estampage.maps.NormalMap;
@@ -207,6 +208,11 @@ public final class Verbs {
     /** Returns the map of how far it is through the high poly, with so many rays a texel. */
     public static ThicknessMap thickness(int rays) {
         return ThicknessMap.create(rays);
+    }
+
+    /** Returns the map of signed mean curvature, positive where the surface is convex, averaged over a length of its own. */
+    public static CurvatureMap curvature() {
+        return CurvatureMap.create();
     }
 
     /** Returns the map of how many rays each texel of another map got, as {@code occlusion-rays}. */
