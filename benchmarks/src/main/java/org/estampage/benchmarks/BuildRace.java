@@ -17,8 +17,7 @@ import org.jspecify.annotations.Nullable;
  * Builds by every strategy and by the reference, in turn: processor time of the whole process, wall time, bytes that stay, most bytes on the way.
  *
  * <p>Processor time of the process has what garbage collection and the just-in-time compiler took meanwhile in it. The engine's peak is what it counts
- * itself while it builds the tree, before it lays it out, and never less than what stays; the true one lies between that and all that a build allocates.
- * The reference's is measured by its memory monitor.
+ * itself; the reference's is measured by its memory monitor.
  */
 final class BuildRace {
     private static final com.sun.management.ThreadMXBean THREADS = (com.sun.management.ThreadMXBean) ManagementFactory.getThreadMXBean();
@@ -99,7 +98,7 @@ final class BuildRace {
         long before = THREADS.getTotalThreadAllocatedBytes();
         Bvh tracer = contenders.get(i).build(scene.mesh());
         allocated[i] = THREADS.getTotalThreadAllocatedBytes() - before;
-        peak[i] = Math.max(tracer.bytes(), tracer.buildPeakBytes());
+        peak[i] = tracer.buildPeakBytes();
     }
 
     void print(PrintStream out, List<String> lines) {

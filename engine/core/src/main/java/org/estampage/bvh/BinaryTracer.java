@@ -14,9 +14,11 @@ final class BinaryTracer implements TreeTracer {
     private static final ThreadLocal<Hemispheres> HEMISPHERES = ThreadLocal.withInitial(() -> new Hemispheres(BATCH));
 
     private final BinaryTree tree;
+    private final long peakBytes;
 
-    BinaryTracer(BinaryTree tree) {
-        this.tree = tree;
+    BinaryTracer(Laid<BinaryTree> laid) {
+        tree = laid.tree();
+        peakBytes = laid.peakBytes();
     }
 
     @Override
@@ -27,6 +29,11 @@ final class BinaryTracer implements TreeTracer {
     @Override
     public long bytes() {
         return tree.bytes();
+    }
+
+    @Override
+    public long peakBytes() {
+        return peakBytes;
     }
 
     @Override

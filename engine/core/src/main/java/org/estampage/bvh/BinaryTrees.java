@@ -28,15 +28,20 @@ final class BinaryTrees {
     }
 
     /** Lays out a tree: records and leaves in depth-first order. */
-    static BinaryTree lay(Mesh mesh, BoxTree tree) {
+    static Laid<BinaryTree> lay(Mesh mesh, BoxTree tree) {
         float[] bounds = new float[BoxTree.BOX];
         if (tree.isEmpty()) {
-            return new BinaryTree(new float[BinaryTree.FIRST], new float[0], new int[0], 0, bounds);
+            return whole(new BinaryTree(new float[BinaryTree.FIRST], new float[0], new int[0], 0, bounds));
         }
         BinaryTrees l = new BinaryTrees(mesh, tree);
         int root = l.place(0);
         System.arraycopy(tree.boxes, 0, bounds, 0, BoxTree.BOX);
-        return new BinaryTree(l.nodes, l.vertices, l.numbers, root, bounds);
+        return whole(new BinaryTree(l.nodes, l.vertices, l.numbers, root, bounds));
+    }
+
+    /** Its arrays are made in their final size: nothing is ever beside them. */
+    private static Laid<BinaryTree> whole(BinaryTree tree) {
+        return new Laid<>(tree, tree.bytes());
     }
 
     private int place(int node) {
@@ -61,7 +66,7 @@ final class BinaryTrees {
     }
 
     /** Returns a tree whose boxes fit the moved mesh; triangles that can't be hit any more become points of NaN, which nothing meets. */
-    static BinaryTree refit(BinaryTree tree, Mesh moved) {
+    static Laid<BinaryTree> refit(BinaryTree tree, Mesh moved) {
         float[] vertices = new float[tree.triangles.length];
         for (int i = 0; i < tree.numbers.length; i++) {
             copyVertices(moved, tree.numbers[i], vertices, 9 * i);
@@ -81,7 +86,7 @@ final class BinaryTrees {
         if (tree.numbers.length > 0) {
             boxOf(nodes, vertices, tree.root, box);
         }
-        return new BinaryTree(nodes, vertices, tree.numbers, tree.root, box);
+        return whole(new BinaryTree(nodes, vertices, tree.numbers, tree.root, box));
     }
 
     private static void boxOf(float[] nodes, float[] vertices, int link, float[] dest) {

@@ -39,6 +39,11 @@ public final class BoxTree {
         this.peakBytes = peakBytes;
     }
 
+    /** Returns the bytes of the arrays. */
+    public long bytes() {
+        return 4L * boxes.length + 4L * links.length + 4L * counts.length + 4L * triangles.length;
+    }
+
     /** Returns whether there is nothing in it. */
     public boolean isEmpty() {
         return triangles.length == 0;

@@ -2,6 +2,7 @@ package org.estampage.bvh;
 
 import java.util.Arrays;
 import java.util.Objects;
+import java.util.function.IntPredicate;
 import org.estampage.internal.kernel.Triangles;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
@@ -71,8 +72,11 @@ public final class Bvh implements RayTracer {
             }
         }
         Strategy strategy = choice.strategy();
-        BoxTree tree = strategy.builder().build(mesh, takingPart(mesh, triangles), strategy.layout().leafRule(), task);
-        return new Bvh(strategy.layout().lay(mesh, tree, task), count, triangles.length, choice, tree.peakBytes);
+        int[] kept = takingPart(mesh, triangles);
+        BoxTree tree = strategy.builder().build(mesh, kept, strategy.layout().leafRule(), task);
+        TreeTracer tracer = strategy.layout().lay(mesh, tree, task);
+        long lists = 4L * triangles.length + (kept.length == triangles.length ? 0 : 4L * kept.length);
+        return new Bvh(tracer, count, triangles.length, choice, lists + Math.max(tree.peakBytes, tree.bytes() + tracer.peakBytes()));
     }
 
     private static int[] all(Mesh mesh) {
@@ -84,14 +88,22 @@ public final class Bvh implements RayTracer {
     private static int[] takingPart(Mesh mesh, int[] triangles) {
         float[] p = mesh.positions();
         int[] corners = mesh.positionIndices();
-        int[] kept = new int[triangles.length];
+        IntPredicate takesPart = t -> Triangles.takesPart(p, 3 * corners[3 * t], 3 * corners[3 * t + 1], 3 * corners[3 * t + 2]);
         int count = 0;
         for (int t : triangles) {
-            if (Triangles.takesPart(p, 3 * corners[3 * t], 3 * corners[3 * t + 1], 3 * corners[3 * t + 2])) {
-                kept[count++] = t;
+            count += takesPart.test(t) ? 1 : 0;
+        }
+        if (count == triangles.length) {
+            return triangles;
+        }
+        int[] kept = new int[count];
+        int at = 0;
+        for (int t : triangles) {
+            if (takesPart.test(t)) {
+                kept[at++] = t;
             }
         }
-        return count == kept.length ? kept : Arrays.copyOf(kept, count);
+        return kept;
     }
 
     /**
@@ -107,7 +119,8 @@ public final class Bvh implements RayTracer {
             throw new IllegalArgumentException(
                     "moved has " + moved.triangleCount() + " triangles, must have those of the tracer's mesh, " + meshTriangleCount);
         }
-        return new Bvh(tracer.refitted(moved, task), meshTriangleCount, triangleCount, choice, buildPeakBytes);
+        TreeTracer refitted = tracer.refitted(moved, task);
+        return new Bvh(refitted, meshTriangleCount, triangleCount, choice, refitted.peakBytes());
     }
 
     /** Returns by which strategy this tracer was built, and why. */
@@ -115,7 +128,10 @@ public final class Bvh implements RayTracer {
         return choice;
     }
 
-    /** Returns the most bytes that building the tree took at one time, before it was laid out. */
+    /**
+     * Returns the most bytes that making this tracer took at one time, its own and the list of triangles included, the mesh not: while the tree was built,
+     * or while it was laid out beside the builder's boxes. Of a refitted tracer, what refitting took beside the one it was made from.
+     */
     public long buildPeakBytes() {
         return buildPeakBytes;
     }

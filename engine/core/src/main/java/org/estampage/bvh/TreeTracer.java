@@ -13,4 +13,7 @@ public interface TreeTracer extends RayTracer {
      * @throws java.util.concurrent.CancellationException if the task was cancelled
      */
     TreeTracer refitted(Mesh moved, Task task);
+
+    /** Returns the most bytes that making this tracer took at one time, its own included, beside the mesh and the tree it was made of. */
+    long peakBytes();
 }

@@ -17,11 +17,13 @@ final class WideTracer implements TreeTracer {
     private static final ThreadLocal<Hemispheres> HEMISPHERES = ThreadLocal.withInitial(() -> new Hemispheres(BATCH));
 
     private final WideTree tree;
+    private final long peakBytes;
     private final int together;
     private final ThreadLocal<WideStream> stream;
 
-    WideTracer(WideTree tree, int together) {
-        this.tree = tree;
+    WideTracer(Laid<WideTree> laid, int together) {
+        tree = laid.tree();
+        peakBytes = laid.peakBytes();
         this.together = together;
         stream = tree.lanes == 8 ? STREAM8 : STREAM16;
     }
@@ -34,6 +36,11 @@ final class WideTracer implements TreeTracer {
     @Override
     public long bytes() {
         return tree.bytes();
+    }
+
+    @Override
+    public long peakBytes() {
+        return peakBytes;
     }
 
     @Override

@@ -18,11 +18,12 @@ final class WideTrees {
     private final int stride;
     private final Mesh mesh;
     private final BoxTree from;
-    private float[] nodes;
+    private float[] nodes = new float[0];
     private int nodeEnd = WideTree.FIRST;
-    private float[] blocks;
-    private int[] numbers;
+    private float[] blocks = new float[0];
+    private int[] numbers = new int[0];
     private int blockCount;
+    private long peakBytes;
     private final int[] children;
     private final float[] areas;
     /** The mesh's numbers of the vertices of a block. */
@@ -40,10 +41,8 @@ final class WideTrees {
             leaves += from.counts[node] > 0 ? 1 : 0;
         }
         local = new int[lanes];
-        blocks = new float[WideTree.FIRST];
-        numbers = new int[0];
         makeRoom(leaves + leaves / 16);
-        nodes = new float[WideTree.FIRST + stride * (4 + leaves / (lanes / 2))];
+        resizeNodes(WideTree.FIRST + stride * (4 + leaves / (lanes / 2)));
     }
 
     private void makeRoom(int forBlocks) {
@@ -52,22 +51,39 @@ final class WideTrees {
             throw new IllegalArgumentException("there are " + from.triangles.length + " triangles, this layout holds at most "
                     + Integer.MAX_VALUE / WideTree.blockStride(lanes) + " leaves");
         }
-        blocks = Arrays.copyOf(blocks, (int) floats);
-        numbers = Arrays.copyOf(numbers, lanes * forBlocks);
+        resizeBlocks((int) floats, lanes * forBlocks);
     }
 
-    static WideTree lay(Mesh mesh, BoxTree tree, int lanes) {
+    private void resizeBlocks(int floats, int count) {
+        besides(count);
+        numbers = Arrays.copyOf(numbers, count);
+        besides(floats);
+        blocks = Arrays.copyOf(blocks, floats);
+    }
+
+    private void resizeNodes(int floats) {
+        besides(floats);
+        nodes = Arrays.copyOf(nodes, floats);
+    }
+
+    /** Counts an array that is made while those that are there still are. */
+    private void besides(int length) {
+        peakBytes = Math.max(peakBytes, 4L * nodes.length + 4L * blocks.length + 4L * numbers.length + 4L * length);
+    }
+
+    static Laid<WideTree> lay(Mesh mesh, BoxTree tree, int lanes) {
         float[] bounds = new float[BoxTree.BOX];
         if (tree.isEmpty()) {
-            return new WideTree(lanes, new float[WideTree.FIRST], new float[WideTree.FIRST], new int[0], 0, bounds);
+            WideTree empty = new WideTree(lanes, new float[WideTree.FIRST], new float[WideTree.FIRST], new int[0], 0, bounds);
+            return new Laid<>(empty, empty.bytes());
         }
         WideTrees l = new WideTrees(mesh, tree, lanes);
         l.layAll();
         System.arraycopy(tree.boxes, 0, bounds, 0, BoxTree.BOX);
-        return new WideTree(lanes, Arrays.copyOf(l.nodes, l.nodeEnd),
-                Arrays.copyOf(l.blocks, WideTree.FIRST + l.blockCount * WideTree.blockStride(lanes)),
-                Arrays.copyOf(l.numbers, l.blockCount * lanes),
-                tree.triangles.length, bounds);
+        // One after the other, the largest last: what is cut off is gone by then.
+        l.resizeNodes(l.nodeEnd);
+        l.resizeBlocks(WideTree.FIRST + l.blockCount * WideTree.blockStride(lanes), l.blockCount * lanes);
+        return new Laid<>(new WideTree(lanes, l.nodes, l.blocks, l.numbers, tree.triangles.length, bounds), l.peakBytes);
     }
 
     private void layAll() {
@@ -105,7 +121,7 @@ final class WideTrees {
         int at = nodeEnd;
         nodeEnd += stride;
         if (nodeEnd > nodes.length) {
-            nodes = Arrays.copyOf(nodes, (int) Math.min(Integer.MAX_VALUE - 8L, nodes.length * 3L / 2 + stride));
+            resizeNodes((int) Math.min(Integer.MAX_VALUE - 8L, nodes.length * 3L / 2 + stride));
         }
         return at;
     }
@@ -234,7 +250,7 @@ final class WideTrees {
     }
 
     /** Returns a tree whose boxes fit the moved mesh; a triangle that can't be hit any more becomes NaN, which nothing meets. */
-    static WideTree refit(WideTree tree, Mesh moved) {
+    static Laid<WideTree> refit(WideTree tree, Mesh moved) {
         int lanes = tree.lanes;
         float[] blocks = new float[tree.blocks.length];
         int[] numbers = new int[tree.numbers.length];
@@ -257,7 +273,8 @@ final class WideTrees {
         if (tree.triangleCount > 0) {
             boxOf(nodes, blocks, lanes, WideTree.FIRST, box);
         }
-        return new WideTree(lanes, nodes, blocks, tree.numbers, tree.triangleCount, box);
+        WideTree refit = new WideTree(lanes, nodes, blocks, tree.numbers, tree.triangleCount, box);
+        return new Laid<>(refit, refit.bytes()); // the numbers are written twice, and the second ones kept
     }
 
     private static void boxOf(float[] nodes, float[] blocks, int lanes, int link, float[] dest) {

@@ -42,7 +42,7 @@ final class BoxTreeVerifier {
         }
         // What was taken cannot be less than what is left.
         assertThat(tree.peakBytes)
-                .isGreaterThanOrEqualTo(4L * (tree.boxes.length + tree.links.length + tree.counts.length + tree.triangles.length));
+                .isGreaterThanOrEqualTo(tree.bytes());
     }
 
     /** Checks a node and all below; returns its box. */

@@ -2,12 +2,8 @@ package org.estampage.bvh;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
-import java.lang.management.ManagementFactory;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
-import org.estampage.internal.kernel.KernelRun;
 import org.estampage.internal.kernel.Kernels;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.MethodSource;
@@ -32,25 +28,8 @@ class BvhAllocationTest {
     @ParameterizedTest
     @MethodSource("jvms")
     void queries_onceCompiled_allocateNothing_inEveryJvm(String layout) throws Exception {
-        List<String> command = new ArrayList<>();
-        command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
-        // What this JVM was told about its machine, such as shorter vectors.
-        ManagementFactory.getRuntimeMXBean().getInputArguments().stream().filter(a -> a.startsWith("-XX:")).forEach(command::add);
-        if (KernelRun.hasModule()) {
-            command.addAll(List.of("--add-modules", "jdk.incubator.vector"));
-        }
-        command.addAll(
-                List.of("-D" + Kernels.PROPERTY + "=" + (Kernels.areVectors() ? "vector" : "scalar"), "-Djoml.nounsafe=true", "-Xmx256m",
-                        "-XX:+UseSerialGC", "-cp", System.getProperty("java.class.path"), AllocationProbe.class.getName(), layout));
-        Process process = new ProcessBuilder(command).redirectError(ProcessBuilder.Redirect.DISCARD).start();
-        String out;
-        try {
-            out = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
-            assertThat(process.waitFor()).as(out).isZero();
-        } finally {
-            process.destroyForcibly();
-        }
-        assertThat(out.lines()).hasSize(AllocationProbe.QUERIES).allSatisfy(
+        List<String> lines = FreshJvm.run(List.of("-Xmx256m"), AllocationProbe.class, layout);
+        assertThat(lines).hasSize(AllocationProbe.QUERIES).allSatisfy(
                 line -> assertThat(Double.parseDouble(line.substring(0, line.indexOf(' ')))).as(line).isLessThan(AllocationProbe.LITTLE));
     }
 }
