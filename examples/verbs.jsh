@@ -31,7 +31,7 @@ var flat = unwrap(few).size(size).gutterTexels(1).build();
 var byAngle = unwrap(low).seamsByAngle(50).gutterTexels(1).size(size, 2 * size).build();
 IO.println(flat.findings().ofKind("uv-charts"));
 var wider = repack(flat).gutterTexels(2).size(size).build();
-// A set of props on one image: each is baked on its own, at the atlas' size, and has nothing where the others lie.
+// A set of props on one image: each is baked on its own, at the atlas' size; a padding of half the gutter leaves the others' places free.
 var set = atlas(flat, low).density(1, 0.5).gutterTexels(1).size(2 * size).build();
 IO.println(wider.findings().ofKind("uv-packed") + ", " + set.get(1).findings().ofKind("uv-packed"));
 for (var level : lods(low, 120, 60)) {

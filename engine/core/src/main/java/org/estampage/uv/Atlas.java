@@ -12,7 +12,8 @@ import org.estampage.mesh.MeshSource;
  * <p>What happens to a chart is what {@link Repack} does with those of a single mesh. All meshes get the same texel density, in texels a mesh unit, unless
  * {@link #density} says otherwise; so they have to be in the same unit. Charts of different meshes are always kept apart, even where the meshes are copies.
  *
- * <p>Each mesh is baked by a job of its own, at the atlas' size; its maps are empty where the other meshes' charts lie.
+ * <p>Each mesh is baked by a job of its own, at the atlas' size. With a padding of half the gutter its maps hold nothing where the other meshes' charts
+ * lie, and can be laid over each other; by default a bake's padding goes on everywhere.
  *
  * @units mesh units, texels of the target size
  * @space u right, v up
