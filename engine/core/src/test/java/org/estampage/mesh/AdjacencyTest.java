@@ -11,6 +11,9 @@ import net.jqwik.api.Arbitrary;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import net.jqwik.api.Provide;
+import java.util.Arrays;
+import org.estampage.testresources.DirtyShapes;
+import org.estampage.testresources.Shape;
 import org.junit.jupiter.api.Test;
 
 class AdjacencyTest {
@@ -97,5 +100,18 @@ class AdjacencyTest {
             }
         });
         return opposite;
+    }
+
+    @Test
+    void fans_areNumberedByTheirFirstCorners_andPassOverTrianglesOnOneVertexTwice() {
+        Shape tips = DirtyShapes.withTriangles(DirtyShapes.tipOnTip(), 1, 1, 2);
+        Adjacency adjacency = Adjacency.of(Mesh.builder(tips.positions(), tips.triangles()).build());
+        int[] fan = new int[adjacency.edgeCount()];
+        assertThat(adjacency.fans(adjacency.borders(), fan)).isEqualTo(10); // nine vertices, the tip with two fans
+        assertThat(Arrays.copyOf(fan, 6)).containsExactly(0, 1, 2, 0, 3, 1);
+        assertThat(Arrays.copyOfRange(fan, 36, 39)).containsExactly(-1, -1, -1);
+        boolean[] all = new boolean[fan.length];
+        Arrays.fill(all, true);
+        assertThat(adjacency.fans(all, fan)).isEqualTo(36);
     }
 }
