@@ -133,7 +133,7 @@ public final class MeshCheck {
             }
         }
         repeated.report(found, "repeated-vertex", Severity.WARNING, "triangle names a vertex twice", "triangles name a vertex twice",
-                "they are passed over; remove them at the source");
+                "they are passed over; a clean-up takes them away");
         flat.report(found, "zero-area", Severity.NOTE, "triangle has no area", "triangles have no area",
                 "they are passed over; nothing needs to be done");
     }
@@ -190,7 +190,7 @@ public final class MeshCheck {
                 "edges have one triangle only: the mesh is open there", "nothing, if that is meant; else close the holes");
         crowded.report(found, "non-manifold-edges", Severity.WARNING, "edge joins more than two triangles",
                 "edges join more than two triangles",
-                "they act as borders; separate the surfaces at the source if shading or flattening breaks there");
+                "they act as borders; a clean-up sets the surfaces apart, if shading or flattening breaks there");
         opposing.report(found, "inconsistent-winding", Severity.WARNING, "edge joins two triangles of which one is turned over",
                 "edges join two triangles of which one is turned over",
                 "make the winding consistent at the source; until then they act as borders");
