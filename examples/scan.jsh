@@ -5,7 +5,7 @@ var high = load(data).up(Axis.valueOf(arg("up", "Z")));
 IO.println(high);
 IO.println(check(high));
 
-var low = unwrap(decimate(high, arg("triangles", 3000))).size(arg("size", 1024)).build();
+var low = unwrap(lowPoly(high, arg("triangles", 3000))).size(arg("size", 1024)).build();
 IO.println(low);
 IO.println(low.findings());
 var c = cage(low, high).build();

@@ -19,6 +19,8 @@ var same = load(out + "/bollard.obj").unit(1.0).up(Y);
 // What scans bring along taken out; this mesh needs nothing.
 var clean = cleanUp(high).cards().build();
 IO.println(clean.triangleCount() + " triangles after cleaning up");
+IO.println(withoutHidden(high).onGround(Y).build().triangleCount() + " triangles seen by who stands around it");
+IO.println(lowPoly(high, 500).build());
 
 // A low poly, its normals, and three ways to a cage.
 var low = lathe(high).sides(24).rings(6).capped().size(size);

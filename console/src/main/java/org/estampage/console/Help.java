@@ -21,6 +21,10 @@ final class Help {
         put("decimate",
                 "the mesh with at most so many triangles, or within an error; .error(length), .errorFraction(part), .hardEdges(degrees), .withoutWelding()",
                 "decimate(high, 3000), decimate(high).error(0.01)");
+        put("lowPoly",
+                "a low poly of a scan in one call: cleaned up, hidden parts gone, decimated, mended; .keepHidden(), .onGround(Axis.Y), .hardEdges(degrees)",
+                "lowPoly(scan, 3000)");
+        put("withoutHidden", "the mesh without what nobody sees from outside; .onGround(Axis.Y), .openness(share)", "withoutHidden(scan)");
         put("lods", "ever coarser meshes that share the first one's maps, each with how far it is from it", "lods(low, 2000, 1000, 500)");
         put("lathe",
                 "a low poly turned around a mesh, about the axis it is round about; .sides(n), .rings(n) or .heights(…), .axis(Y), .ends(OPEN | CLOSED | CAPPED, …), .meanRadius(), .quantileRadius(q)",

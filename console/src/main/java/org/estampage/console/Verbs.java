@@ -19,9 +19,11 @@ import org.estampage.image.FloatImage;
 import org.estampage.io.ImageFiles;
 import org.estampage.io.MeshFiles;
 import org.estampage.lowpoly.Decimate;
+import org.estampage.lowpoly.HiddenParts;
 import org.estampage.lowpoly.Lathe;
 import org.estampage.lowpoly.Lod;
 import org.estampage.lowpoly.Lods;
+import org.estampage.lowpoly.ScanLowPoly;
 import org.estampage.maps.BentNormalMap;
 import org.estampage.maps.CoverageMap;
 import org.estampage.maps.CurvatureMap;
@@ -107,6 +109,19 @@ public final class Verbs {
     /** Returns a mesh with at most so many triangles and nearly the same surface. */
     public static Decimate decimate(MeshSource mesh, int triangles) {
         return decimate(mesh).triangles(triangles);
+    }
+
+    /**
+     * Returns a low poly of a scan with at most so many triangles: cleaned up, without what is hidden inside, decimated, and mended, so that it can be
+     * unwrapped, caged and baked.
+     */
+    public static ScanLowPoly lowPoly(MeshSource scan, int triangles) {
+        return ScanLowPoly.of(scan).triangles(triangles).task(Session.current().task());
+    }
+
+    /** Returns a mesh without the parts that nobody sees from outside. */
+    public static HiddenParts withoutHidden(MeshSource mesh) {
+        return HiddenParts.of(mesh).task(Session.current().task());
     }
 
     /** Returns a decimation that waits for its bound: {@code decimate(high).error(0.01)}. */

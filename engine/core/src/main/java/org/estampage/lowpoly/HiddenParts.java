@@ -13,6 +13,7 @@ import org.estampage.mesh.InvalidMeshException;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshSource;
+import org.estampage.mesh.MeshSubset;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
@@ -23,13 +24,13 @@ import org.jspecify.annotations.Nullable;
  * triangle was seen, why each group is tried by some tens of thousands of rays, and why all triangles around what is seen stay with it. Rays
  * are samples: an opening through which less than one in ten thousand of a group's rays finds out may be missed.
  *
- * <p>The inside of a cup, a groove however deep, and what shows through a hole are seen. Where a hidden group is cut out of a surface that goes on, an open
- * border is left behind, in a place that nobody sees; a triangle or a few alone are not cut out. A triangle is seen from its back as well as from its
+ * <p>The inside of a cup, a deep groove, and what shows through a hole are seen. Where a hidden group is cut out of a surface that goes on, an open
+ * border is left behind, in a place that nobody sees; a few triangles alone are not cut out. A triangle is seen from its back as well as from its
  * front: winding does not count.
  *
  * @space the mesh's own
  * @edge triangles without area see nothing: they go with the group that they hang on, alone they stay. A mesh of which nothing is hidden is returned as it
- *       is; else vertices that no triangle uses and polygons are dropped.
+ *       is; else vertices that no triangle uses are dropped.
  * @threads confined; {@link #build} works on the caller's fork-join pool or the common one and gives the same bits on any number of threads
  */
 public final class HiddenParts implements MeshSource {
@@ -52,7 +53,7 @@ public final class HiddenParts implements MeshSource {
 
     /**
      * Lets what is hardly seen go, too: a triangle counts as hidden if no more than such a share of the lines that could meet it comes from outside. The
-     * outside changes where one looks in through chinks; 0.03 clears dirty scans whose inside is seen through many small ones.
+     * outside changes where one looks in through chinks. Try 0.03 on scans whose inside shows through many small ones.
      *
      * @throws IllegalArgumentException if the share is outside 0 … {@value #MOST_OPENNESS}
      */
@@ -85,7 +86,7 @@ public final class HiddenParts implements MeshSource {
      *
      * @throws InvalidMeshException                       if a position is not finite
      * @throws java.util.concurrent.CancellationException if the task was cancelled
-     * @cost building a ray tree, and some ten rays a triangle that is seen, at least 128 a triangle that goes
+     * @cost building a ray tree, some ten rays a triangle that is seen, at least 128 a triangle that goes
      */
     @Override
     public Mesh build() {
@@ -100,7 +101,7 @@ public final class HiddenParts implements MeshSource {
         if (going.length == 0 || going.length == mesh.triangleCount()) {
             return mesh;
         }
-        return new TriangleChoice(others(going, mesh.triangleCount())).of(mesh).findings(List.of(finding(mesh, hidden))).build();
+        return MeshSubset.of(mesh, others(going, mesh.triangleCount())).toBuilder().findings(List.of(finding(mesh, hidden))).build();
     }
 
     private HemisphereQuery lines(Mesh mesh) {

@@ -40,9 +40,9 @@ final class HiddenSearch {
     /**
      * Searches.
      *
-     * @param inRounds whether a single open ray makes a triangle seen, so that it need not send the others
+     * @param aRayIsEnough whether a single open ray makes a triangle seen, so that it need not send the others
      */
-    HiddenSearch(Mesh mesh, Sight sight, boolean inRounds, Task task) {
+    HiddenSearch(Mesh mesh, Sight sight, boolean aRayIsEnough, Task task) {
         int[] canonical = Welding.canonicalVertices(mesh);
         corners = mesh.positionIndices().clone();
         for (int c = 0; c < corners.length; c++) {
@@ -52,16 +52,18 @@ final class HiddenSearch {
         this.sight = sight;
         this.task = task;
         stays = new boolean[mesh.triangleCount()];
-        for (int rays : inRounds ? ROUNDS : new int[] {LEAST_RAYS}) {
+        for (int rays : aRayIsEnough ? ROUNDS : new int[] {LEAST_RAYS}) {
             int[] unsure = going();
             int[] all = new int[unsure.length];
             Arrays.fill(all, rays);
             sight.look(unsure, all, task);
             keepSeen(unsure, 1);
         }
+        followSight(aRayIsEnough);
         groups = new Groups();
         groups.putToTheTest();
         for (int rings = 1; keepSeen(groups.going, rings); rings *= 2) {
+            followSight(aRayIsEnough);
             groups = new Groups();
             groups.putToTheTest();
         }
@@ -107,6 +109,52 @@ final class HiddenSearch {
             stays[t] |= kept[t];
         }
         return any;
+    }
+
+    /**
+     * Lets unseen triangles look where a seen one at the same vertex sees the outside, and then those around them, until no more is seen; keeps what is.
+     *
+     * @param aRayIsEnough whether one such ray is enough to be seen; else nothing is done
+     */
+    private void followSight(boolean aRayIsEnough) {
+        if (!aRayIsEnough) {
+            return;
+        }
+        int[] guide = new int[vertexCount]; // a triangle at the vertex that sees, or −1
+        boolean[] isNew = new boolean[vertexCount];
+        Arrays.fill(guide, -1);
+        int[] unseen = new int[stays.length];
+        int count = 0;
+        for (int t = 0; t < stays.length; t++) {
+            if (sight.sees(t)) {
+                lead(t, guide, isNew);
+            } else {
+                unseen[count++] = t;
+            }
+        }
+        unseen = Arrays.copyOf(unseen, count);
+        for (boolean grows = true; grows;) {
+            int[] near = Arrays.stream(unseen)
+                    .filter(t -> isNew[corners[3 * t]] || isNew[corners[3 * t + 1]] || isNew[corners[3 * t + 2]]).toArray();
+            int[] guides = new int[3 * near.length];
+            Arrays.setAll(guides, i -> guide[corners[3 * near[i / 3] + i % 3]]);
+            sight.follow(near, guides, task);
+            Arrays.fill(isNew, false);
+            for (int t : near) {
+                if (sight.sees(t)) {
+                    lead(t, guide, isNew);
+                }
+            }
+            grows = keepSeen(near, 1);
+            unseen = Arrays.stream(unseen).filter(t -> !sight.sees(t)).toArray();
+        }
+    }
+
+    private void lead(int seen, int[] guide, boolean[] isNew) {
+        for (int c = 3 * seen; c < 3 * seen + 3; c++) {
+            guide[corners[c]] = seen;
+            isNew[corners[c]] = true;
+        }
     }
 
     /** Returns for each vertex whether one of some triangles stands on it. */
