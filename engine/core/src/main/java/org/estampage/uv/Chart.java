@@ -20,13 +20,20 @@ final class Chart {
     final int[] triangles;
     /** The multiple of texel density that it is given, above 0. */
     final double weight;
+    /** Whether its best rectangle must lie along the axes. */
+    final boolean level;
     private int @Nullable [] outline;
     private @Nullable BestRectangle rectangle;
 
     Chart(double[] uv, int[] triangles, double weight) {
+        this(uv, triangles, weight, false);
+    }
+
+    Chart(double[] uv, int[] triangles, double weight, boolean level) {
         this.uv = uv;
         this.triangles = triangles;
         this.weight = weight;
+        this.level = level;
     }
 
     /** Returns the area in squared units, before weighting. */

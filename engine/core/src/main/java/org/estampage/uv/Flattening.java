@@ -71,14 +71,18 @@ final class Flattening {
             way.uv = way.safe.clone();
             converged = improve(net, outline, descent, way, effort);
         }
-        uv = way.safe;
-        double distortion = distortion(net, uv);
-        double worst = net.worst(uv, bestScale(net, uv));
-        scale(net, uv, true);
-        double[] result = new double[uv.length];
+        return finished(net, way.safe, converged);
+    }
+
+    /** Returns a flat shape of the net at the area of the surface, measured; it must be without flips. */
+    static Flat finished(Net net, double[] inoutUv, boolean converged) {
+        double distortion = distortion(net, inoutUv);
+        double worst = net.worst(inoutUv, bestScale(net, inoutUv));
+        scale(net, inoutUv, true);
+        double[] result = new double[inoutUv.length];
         for (int i = 0; i < net.vertexCount; i++) {
-            result[2 * net.order[i]] = uv[2 * i] * net.unit;
-            result[2 * net.order[i] + 1] = uv[2 * i + 1] * net.unit;
+            result[2 * net.order[i]] = inoutUv[2 * i] * net.unit;
+            result[2 * net.order[i] + 1] = inoutUv[2 * i + 1] * net.unit;
         }
         return new Flat(result, distortion, worst, converged);
     }

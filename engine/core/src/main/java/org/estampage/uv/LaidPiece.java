@@ -2,6 +2,7 @@ package org.estampage.uv;
 
 import org.estampage.mesh.Adjacency;
 import org.estampage.task.Task;
+import org.jspecify.annotations.Nullable;
 
 /**
  * A disk with its flat shape.
@@ -21,26 +22,49 @@ final class LaidPiece {
     final double worst;
     /** A number that no other laid piece of the same run has. */
     final int id;
+    /** Whether it is a band laid out straight, along u. */
+    final boolean straight;
 
-    private LaidPiece(Piece piece, double[] uv, double distortion, double worst, int id) {
+    private LaidPiece(Piece piece, double[] uv, double distortion, double worst, int id, boolean straight) {
         this.piece = piece;
         this.uv = uv;
         this.distortion = distortion;
         this.worst = worst;
         this.id = id;
+        this.straight = straight;
     }
 
     static LaidPiece of(Surface surface, Piece piece, int id, boolean full, Task task) {
         if (piece.triangles.length == 1) {
-            return new LaidPiece(piece, triangle(surface, piece), 1, 1, id);
+            return new LaidPiece(piece, triangle(surface, piece), 1, 1, id, false);
         }
+        Flat flat = Flattening.flatten(patch(surface, piece), full ? Effort.FULL : Effort.QUICK, task);
+        return new LaidPiece(piece, flat.uv, flat.distortion, flat.worstTriangle, id, false);
+    }
+
+    /** Returns the same laid out straight; itself where it is a band that would be distorted more, and null where it is none. */
+    @Nullable
+    LaidPiece straightened(Surface surface, double largestDistortion) {
+        if (piece.triangles.length == 1 || !Double.isFinite(distortion)) {
+            return null;
+        }
+        Strip.Outcome outcome = Strip.of(patch(surface, piece), uv);
+        Flat flat = outcome.straight;
+        if (!outcome.band) {
+            return null;
+        }
+        return flat != null && flat.distortion <= largestDistortion && flat.worstTriangle <= Charting.WORST_TRIANGLE
+                ? new LaidPiece(piece, flat.uv, flat.distortion, flat.worstTriangle, id, true)
+                : this;
+    }
+
+    private static Patch patch(Surface surface, Piece piece) {
         double[] xyz = new double[3 * piece.vertexCount];
         int[] source = piece.sources(surface);
         for (int v = 0; v < source.length; v++) {
             System.arraycopy(surface.xyz, 3 * source[v], xyz, 3 * v, 3);
         }
-        Flat flat = Flattening.flatten(new Patch(xyz, piece.corners), full ? Effort.FULL : Effort.QUICK, task);
-        return new LaidPiece(piece, flat.uv, flat.distortion, flat.worstTriangle, id);
+        return new Patch(xyz, piece.corners);
     }
 
     /** One triangle as it is, its longest edge along u. */

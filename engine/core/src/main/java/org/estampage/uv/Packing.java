@@ -29,6 +29,8 @@ final class Packing {
     private static final int[][] EFFORTS = {{1000, 2, 4}, {200, 4, 8}, {40, 8, 8}, {-1, 10, 16}};
     /** No packing is denser than this. */
     private static final double DENSEST = 0.98;
+    /** A level chart is turned by these many right angles. */
+    private static final int RIGHT_TURNS = 4;
 
     private final List<Chart> charts;
     private final Room room;
@@ -197,7 +199,7 @@ final class Packing {
         }
 
         private Silhouette[] shapes(int c, double s) {
-            double[] t = charts.get(c).rectangle().turns(turns);
+            double[] t = charts.get(c).rectangle().turns(charts.get(c).level ? RIGHT_TURNS : turns);
             Silhouette[] result = new Silhouette[t.length / 2];
             for (int i = 0; i < result.length; i++) {
                 result[i] = new Silhouette(charts.get(c), t[2 * i], t[2 * i + 1], s * charts.get(c).weight, cellX, cellY, room.gutter());

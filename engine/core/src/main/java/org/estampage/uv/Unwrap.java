@@ -57,6 +57,7 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
     private final List<int[]> paths = new ArrayList<>();
     private double largestDistortion = 1.12;
     private double compactness = 0.65;
+    private boolean straightBands;
     private boolean stacked;
     private boolean mirrored;
     private boolean inPlace;
@@ -166,6 +167,17 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
         return this;
     }
 
+    /**
+     * Lays long bands out straight and along the axes, as the side of a pipe, a rim or a bent moulding: then their borders don't run in stairs over the
+     * texels, they can be tiled, and they lie side by side without gaps. A band is a chart at least four times as long as wide, with two long borders and
+     * two ends; its middle keeps its length. One that would be distorted above the bound stays as it is. How many there are stands in the findings
+     * ({@code uv-bands}, {@code uv-bands-left}). A straight band is longer across the image than a bent one: where it alone settles the scale, cut it.
+     */
+    public Unwrap straightBands() {
+        straightBands = true;
+        return this;
+    }
+
     /** Puts copies on the place of their originals: regions between the user's seams, or loose shells, that are congruent. */
     public Unwrap stacked() {
         stacked = true;
@@ -241,17 +253,46 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
         Charting charting = new Charting(seams,
                 new Charting.Demand(automatic || !asked, largestDistortion, mean, compactness), task());
         List<LaidPiece> charts = all.length == 0 ? List.of() : charting.charts(all);
+        List<Finding> notes = new ArrayList<>();
+        if (straightBands) {
+            charts = straightened(surface, charts, notes);
+        }
         double[] weights = weights(mesh, surface, charts);
         List<Chart> shapes = new ArrayList<>();
         for (int c = 0; c < weights.length; c++) {
-            shapes.add(new Chart(charts.get(c).uv, charts.get(c).piece.corners, weights[c]));
+            shapes.add(new Chart(charts.get(c).uv, charts.get(c).piece.corners, weights[c], charts.get(c).straight));
         }
         Packed packed = pack(shapes, surface.unit);
         NarrowGaps gaps = new NarrowGaps(packed.room().gutter());
         for (int c = 0; c < weights.length; c++) {
             gaps.look(shapes.get(c), packed.placements().get(c).scale(), surface.xyz, charts.get(c).piece.sources(surface));
         }
-        return assemble(mesh, surface, charts, packed, original, copies).toBuilder().findings(gaps.findings()).build();
+        return assemble(mesh, surface, charts, packed, original, copies, notes).toBuilder().findings(gaps.findings()).build();
+    }
+
+    private List<LaidPiece> straightened(Surface surface, List<LaidPiece> charts, List<Finding> inoutNotes) {
+        List<LaidPiece> result = new ArrayList<>();
+        int straight = 0;
+        List<Place> left = new ArrayList<>();
+        for (LaidPiece chart : charts) {
+            task().check();
+            LaidPiece band = chart.straightened(surface, largestDistortion);
+            if (band == chart) {
+                left.add(new Place.Element("triangle", chart.piece.triangles[0]));
+            }
+            straight += band != null && band.straight ? 1 : 0;
+            result.add(band == null ? chart : band);
+        }
+        if (straight > 0) {
+            inoutNotes.add(Finding.note("uv-bands", straight, straight + " long charts are laid out straight", "", List.of()));
+        }
+        if (!left.isEmpty()) {
+            inoutNotes.add(Finding.note("uv-bands-left", left.size(),
+                    String.format(Locale.ROOT, "%d long charts stay as they are: straight they would be distorted by more than %s",
+                            left.size(), largestDistortion),
+                    "to straighten them allow more distortion, or cut them where they bend", left));
+        }
+        return result;
     }
 
     @Override
@@ -376,7 +417,8 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
         return piece.area > 0 ? Math.min(1, Math.max(0, sum / (9 * piece.area))) : 0;
     }
 
-    private Mesh assemble(Mesh mesh, Surface surface, List<LaidPiece> charts, Packed packed, int[] original, int copies) {
+    private Mesh assemble(Mesh mesh, Surface surface, List<LaidPiece> charts, Packed packed, int[] original, int copies,
+            List<Finding> notes) {
         int corners = surface.corner.length;
         int count = 1;
         for (LaidPiece chart : charts) {
@@ -420,7 +462,9 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
             indices[c] = entry;
         }
         boolean spare = Points.give(surface.corner, surface.xyz.length / 3, surface.collapsed, indices, used);
-        return with(mesh, Arrays.copyOf(all, 2 * (spare ? used + 1 : used)), indices, findings(charts, packed, copies));
+        List<Finding> findings = findings(charts, packed, copies);
+        findings.addAll(notes);
+        return with(mesh, Arrays.copyOf(all, 2 * (spare ? used + 1 : used)), indices, findings);
     }
 
     private List<Finding> findings(List<LaidPiece> charts, Packed packed, int copies) {
