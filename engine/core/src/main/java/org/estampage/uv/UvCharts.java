@@ -27,8 +27,10 @@ public final class UvCharts {
     final double[] uv;
     /** The triangles of each chart, rising; so are the charts' first triangles. */
     final int[][] charts;
+    /** Whether no other triangle is joined to this one at the edge 3t + k. */
+    final boolean[] border;
 
-    private UvCharts(Mesh mesh, int[] corner, int[] point, double[] uv, int[][] charts) {
+    private UvCharts(Mesh mesh, int[] corner, int[] point, double[] uv, int[][] charts, boolean[] border) {
         this.mesh = mesh;
         xyz = new double[mesh.positions().length];
         for (int i = 0; i < xyz.length; i++) {
@@ -38,6 +40,7 @@ public final class UvCharts {
         this.point = point;
         this.uv = uv;
         this.charts = charts;
+        this.border = border;
     }
 
     /**
@@ -69,7 +72,8 @@ public final class UvCharts {
             uv[2 * p] = aspect * values[2 * i];
             uv[2 * p + 1] = values[2 * i + 1];
         }
-        return new UvCharts(mesh, corner, point, uv, charts(wedges));
+        boolean[] border = new boolean[corner.length];
+        return new UvCharts(mesh, corner, point, uv, charts(wedges, border), border);
     }
 
     /**
@@ -97,7 +101,7 @@ public final class UvCharts {
         return Float.floatToRawIntBits(value + 0f);
     }
 
-    private static int[][] charts(long[] wedges) {
+    private static int[][] charts(long[] wedges, boolean[] destBorder) {
         Numbers numbers = new Numbers(wedges);
         long[] edges = new long[wedges.length];
         for (int c = 0; c < edges.length; c++) {
@@ -112,9 +116,11 @@ public final class UvCharts {
         for (int c = 0; c < edges.length; c++) {
             int edge = ofEdges.of(edges[c]);
             if (first[edge] < 0) {
-                first[edge] = c / 3;
+                first[edge] = c;
+                destBorder[c] = true;
             } else {
-                sets.join(first[edge], c / 3);
+                sets.join(first[edge] / 3, c / 3);
+                destBorder[first[edge]] = false;
             }
         }
         int[] size = new int[edges.length / 3];

@@ -4,12 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.data.Offset.offset;
 
 import java.io.IOException;
-import java.io.InputStream;
-import java.nio.charset.StandardCharsets;
-import java.util.Arrays;
-import java.util.List;
 import org.estampage.task.Task;
-import org.estampage.testresources.Tables;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
@@ -17,27 +12,6 @@ import org.junit.jupiter.params.provider.CsvSource;
  * Least-squares conformal maps against tables made by another program with the weight of Lévy et al., 2002, two vertices pinned.
  */
 class FlatteningReferenceTest {
-    /** A table: positions, triangles and texture coordinates of one .obj file, an entry of its own for each vertex. */
-    private static final class Table {
-        final Patch patch;
-        final double[] uv;
-
-        Table(String name) throws IOException {
-            try (InputStream in = Tables.class.getResourceAsStream("uv/" + name)) {
-                List<String[]> lines = new String(in.readAllBytes(), StandardCharsets.US_ASCII).lines().map(l -> l.trim().split("\\s+"))
-                        .toList();
-                double[] xyz = lines.stream().filter(l -> l[0].equals("v")).flatMap(l -> Arrays.stream(l).skip(1))
-                        .mapToDouble(Double::parseDouble)
-                        .toArray();
-                uv = lines.stream().filter(l -> l[0].equals("vt")).flatMap(l -> Arrays.stream(l).skip(1).limit(2))
-                        .mapToDouble(Double::parseDouble).toArray();
-                int[] triangles = lines.stream().filter(l -> l[0].equals("f")).flatMap(l -> Arrays.stream(l).skip(1))
-                        .mapToInt(c -> Integer.parseInt(c.substring(0, c.indexOf('/'))) - 1).toArray();
-                patch = new Patch(xyz, triangles);
-            }
-        }
-    }
-
     private static double[] reordered(Net net, double[] uv) {
         double[] result = new double[uv.length];
         for (int i = 0; i < net.vertexCount; i++) {
@@ -51,28 +25,28 @@ class FlatteningReferenceTest {
     @CsvSource({"cone_24x10_levy2002_lscm_pins_0_274.obj, 274", "halfcyl_24x10_levy2002_lscm_pins_0_274.obj, 274",
             "hemisphere_patch_16x16_levy2002_lscm_pins_0_288.obj, 288"})
     void conformal_withTheSamePins_isTheTables(String name, int pin) throws IOException {
-        Table table = new Table(name);
-        Net net = new Net(table.patch, table.patch.border());
+        UvTable table = UvTable.read(name);
+        Net net = new Net(table.patch(), table.patch().border());
         int[] pins = new int[2];
         for (int i = 0; i < net.vertexCount; i++) {
             pins[0] = net.order[i] == 0 ? i : pins[0];
             pins[1] = net.order[i] == pin ? i : pins[1];
         }
-        double[] at = {table.uv[0], table.uv[1], table.uv[2 * pin], table.uv[2 * pin + 1]};
+        double[] at = {table.uv()[0], table.uv()[1], table.uv()[2 * pin], table.uv()[2 * pin + 1]};
         double[] uv = Start.conformal(net, pins, at);
         assertThat(uv).isNotNull();
         // The tables' positions have 9 digits, and how that moves the maps, which are of size 1, was measured: less than this.
-        assertThat(reordered(net, uv)).containsExactly(table.uv, offset(1e-7));
+        assertThat(reordered(net, uv)).containsExactly(table.uv(), offset(1e-7));
     }
 
     @ParameterizedTest
     @CsvSource({"cone_24x10_levy2002_lscm_pins_0_274.obj, 1e-8", "halfcyl_24x10_levy2002_lscm_pins_0_274.obj, 1e-8"})
     void flatten_ofDevelopable_keepsAreasAndAngles(String name, double energy) throws IOException {
-        Table table = new Table(name);
-        Flat flat = Flattening.flatten(table.patch, Effort.FULL, Task.silent());
+        UvTable table = UvTable.read(name);
+        Flat flat = Flattening.flatten(table.patch(), Effort.FULL, Task.silent());
         assertThat(flat.distortion).isLessThan(1 + energy);
         // An isometry keeps them; the bar is what the eye and a texel can't tell.
-        assertThat(FlatOracle.worstAreaRatio(table.patch, flat.uv)).isLessThan(1e-4);
-        assertThat(FlatOracle.worstAngle(table.patch, flat.uv)).isLessThan(1e-4);
+        assertThat(FlatOracle.worstAreaRatio(table.patch(), flat.uv)).isLessThan(1e-4);
+        assertThat(FlatOracle.worstAngle(table.patch(), flat.uv)).isLessThan(1e-4);
     }
 }

@@ -17,6 +17,7 @@ import java.util.concurrent.ForkJoinPool;
 import org.estampage.finding.Severity;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.InvalidMeshException;
+import org.estampage.mesh.Material;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.Normals;
 import org.estampage.mesh.Part;
@@ -135,6 +136,20 @@ class UnwrapTest {
         assertThat(new UvOracle(Unwrap.of(mesh).packedInRows().build()).chartCount()).isEqualTo(1);
         assertThat(new UvOracle(Unwrap.of(mesh).packedInRows().seamsByPart().build()).chartCount()).isEqualTo(2);
         assertThat(new UvOracle(Unwrap.of(mesh).packedInRows().seamsByPart().build()).seams()).hasSize(4);
+    }
+
+    @Test
+    void seamsByMaterial_runBetweenMaterials_andNeedNone() {
+        Shape plane = Shapes.plane(4, 4, 4, 4);
+        int[] material = new int[32];
+        Arrays.fill(material, 16, 32, 1);
+        Mesh bare = Mesh.builder(plane.positions(), plane.triangles()).build();
+        Mesh mesh = bare.toBuilder().materials(List.of(Material.named("iron"), Material.named("rust")), material).build();
+        assertThat(new UvOracle(Unwrap.of(mesh).packedInRows().build()).chartCount()).isEqualTo(1);
+        UvOracle uv = new UvOracle(Unwrap.of(mesh).packedInRows().seamsByMaterial().build());
+        assertThat(uv.chartCount()).isEqualTo(2);
+        assertThat(uv.seams()).hasSize(4);
+        assertThat(new UvOracle(Unwrap.of(bare).packedInRows().seamsByMaterial().build()).chartCount()).isEqualTo(1);
     }
 
     @Test
