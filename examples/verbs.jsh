@@ -32,6 +32,8 @@ IO.println(few.triangleCount() + " triangles, or " + close.triangleCount() + " w
 var flat = unwrap(few).size(size).gutterTexels(1).build();
 var byAngle = unwrap(low).seamsByAngle(50).gutterTexels(1).size(size, 2 * size).build();
 IO.println(flat.findings().ofKind("uv-charts"));
+save(uvPicture(flat), out + "/layout.png", bits(8));
+IO.println(check(flat, size, size).ofKind("uv-layout"));
 var wider = repack(flat).gutterTexels(2).size(size).build();
 // A set of props on one image: each is baked on its own, at the atlas' size; a padding of half the gutter leaves the others' places free.
 var set = atlas(flat, low).density(1, 0.5).gutterTexels(1).size(2 * size).build();

@@ -33,6 +33,8 @@ final class Help {
                 "unwrap(low).seamsByAngle(50).gutterTexels(16).size(2048)");
         put("repack", "the mesh with the charts of its UVs packed anew; .gutterTexels, .size, .texelsPerUnit, .keepDensities, .laidOutFor",
                 "repack(low).gutterTexels(16).size(2048)");
+        put("uvPicture", "the layout of a mesh's UVs with distortion in colour, and overlapping and flipped triangles hatched",
+                "save(uvPicture(low), \"layout.png\", bits(8)), uvPicture(low, 2048, 1024)");
         put("atlas", "several meshes with one layout for the charts of all; .build() gives them in their order; .density(mesh, weight)",
                 "var set = atlas(bollard, plinth).density(1, 0.5).size(4096).build()");
         put("smooth", "the mesh with all edges smooth", "smooth(low)");
@@ -67,8 +69,8 @@ final class Help {
         put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");
         put("normalImage", "an image of normals, decoded to -1 to 1", "normalImage(\"plaster-normal.png\")");
         put("colourImage", "an image of colours, decoded from sRGB to linear", "colourImage(\"paint.png\")");
-        put("check", "what is worth knowing about a mesh, about two that should fit, or about a cage between them",
-                "check(low), check(low, high), check(low, high, c), check(low, high, c, 45)");
+        put("check", "what is worth knowing about a mesh and its UVs, about two meshes that should fit, or about a cage between them",
+                "check(low), check(low, 2048, 1024), check(low, high), check(low, high, c), check(low, high, c, 45)");
         put("bits", "an option of save: the depth of integer files, 8 or 16", "save(result, \"out/a\", bits(8))");
         put("greenDown", "an option of save: normals with green against +Y", "save(result, \"out/a\", greenDown())");
         put("path", "a path as the caller means it, for Java's own file methods", "path(\"data/heights.npz\")");

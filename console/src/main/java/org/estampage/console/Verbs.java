@@ -44,6 +44,8 @@ import org.estampage.mesh.PairCheck;
 import org.estampage.uv.Atlas;
 import org.estampage.uv.Repack;
 import org.estampage.uv.Unwrap;
+import org.estampage.uv.UvCheck;
+import org.estampage.uv.UvPicture;
 
 /** The verbs of scripts and of the prompt: each calls the engine. */
 public final class Verbs {
@@ -265,9 +267,25 @@ public final class Verbs {
         return ImageFiles.readColour(Session.current().resolve(path));
     }
 
-    /** Returns what is worth knowing about a mesh. */
+    /** Returns what is worth knowing about a mesh and the layout of its UVs, for 2048 × 2048 texels. */
     public static Findings check(MeshSource mesh) {
-        return MeshCheck.check(mesh.build());
+        return check(mesh, 2048, 2048);
+    }
+
+    /** Returns what is worth knowing about a mesh and the layout of its UVs on an image of some size. */
+    public static Findings check(MeshSource mesh, int width, int height) {
+        Mesh built = mesh.build();
+        return MeshCheck.check(built).with(UvCheck.check(built, width, height, Session.current().task()));
+    }
+
+    /** Returns a picture of the layout of a mesh's UVs on a square image, with distortion in colour, and overlapping and flipped triangles hatched. */
+    public static FloatImage uvPicture(MeshSource mesh) {
+        return uvPicture(mesh, 2048, 2048);
+    }
+
+    /** Returns such a picture for an image of some size. */
+    public static FloatImage uvPicture(MeshSource mesh, int width, int height) {
+        return UvPicture.draw(mesh, 1024, width, height, Session.current().task());
     }
 
     /** Returns a picture of a cage between two meshes, from four sides, with what is wrong marked. */

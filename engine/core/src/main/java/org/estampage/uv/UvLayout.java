@@ -2,9 +2,7 @@ package org.estampage.uv;
 
 import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.IdentityHashMap;
 import java.util.List;
-import java.util.Map;
 import java.util.stream.IntStream;
 import org.estampage.mesh.Adjacency;
 import org.estampage.task.Chunks;
@@ -67,13 +65,11 @@ final class UvLayout {
         double[] boxes = new double[4 * count];
         double rounding = 0;
         Stacks stacks = new Stacks(aspect, false);
-        Map<KeptChart, Integer> numbers = new IdentityHashMap<>(); // asked for single charts only
         for (int c = 0; c < count; c++) {
             for (int t : source.charts[c]) {
                 chartOf[t] = c;
             }
             kept[c] = new KeptChart(source, source.charts[c]);
-            numbers.put(kept[c], c);
             rounding = Math.max(rounding, kept[c].rounding());
             System.arraycopy(kept[c].box, 0, boxes, 4 * c, 4);
             place(c);
@@ -85,7 +81,7 @@ final class UvLayout {
         }
         for (List<Stacks.Member> stack : stacks.stacks()) {
             for (Stacks.Member member : stack.subList(1, stack.size())) {
-                stackedOn[number(numbers, member)] = number(numbers, stack.get(0));
+                stackedOn[number(member)] = number(stack.get(0));
             }
         }
         flat = new FlatOverlaps(source, rounding);
@@ -98,8 +94,8 @@ final class UvLayout {
         gaps(task);
     }
 
-    private static int number(Map<KeptChart, Integer> numbers, Stacks.Member member) {
-        return numbers.getOrDefault(member.chart(), -1);
+    private int number(Stacks.Member member) {
+        return chartOf[member.chart().triangles[0]];
     }
 
     private void place(int c) {
