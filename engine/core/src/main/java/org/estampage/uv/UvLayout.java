@@ -41,6 +41,8 @@ final class UvLayout {
     private final int[] chartOf;
     private final double aspect;
     private final FlatOverlaps flat;
+    /** The charts without those that lie exactly on one before them: what such a copy covers is covered already. */
+    private final int[] distinct;
     private final FlatBoxes all;
     private final FlatBoxes[] trees;
 
@@ -62,7 +64,6 @@ final class UvLayout {
         covered = new double[n];
         overlapping = new boolean[n];
         trees = new FlatBoxes[count];
-        double[] boxes = new double[4 * count];
         double rounding = 0;
         Stacks stacks = new Stacks(aspect, false);
         for (int c = 0; c < count; c++) {
@@ -71,7 +72,6 @@ final class UvLayout {
             }
             kept[c] = new KeptChart(source, source.charts[c]);
             rounding = Math.max(rounding, kept[c].rounding());
-            System.arraycopy(kept[c].box, 0, boxes, 4 * c, 4);
             place(c);
             trees[c] = new FlatBoxes(triangleBoxes(source.charts[c]));
             stackedOn[c] = -1;
@@ -85,6 +85,11 @@ final class UvLayout {
             }
         }
         flat = new FlatOverlaps(source, rounding);
+        distinct = IntStream.range(0, count).filter(c -> stackedOn[c] < 0 || !samePlace(c, stackedOn[c])).toArray();
+        double[] boxes = new double[4 * distinct.length];
+        for (int i = 0; i < distinct.length; i++) {
+            System.arraycopy(kept[distinct[i]].box, 0, boxes, 4 * i, 4);
+        }
         all = new FlatBoxes(boxes);
         Chunks.run(n, task.stage("looking for overlaps", n), (from, to) -> {
             for (int t = from; t < to; t++) {
@@ -129,6 +134,10 @@ final class UvLayout {
             dest[4 * at + k] = Math.min(x, y);
             dest[4 * at + 2 + k] = Math.max(x, y);
         }
+    }
+
+    private boolean samePlace(int c, int d) {
+        return column[c] == column[d] && row[c] == row[d];
     }
 
     private boolean stacked(int c, int d) {
@@ -188,7 +197,8 @@ final class UvLayout {
         inside[t] = area - fresh.area();
         Rest alone = new Rest(List.of(own), area);
         Rest before = new Rest(List.of(own), area);
-        all.near(box, 0, 0, d -> {
+        all.near(box, 0, 0, number -> {
+            int d = distinct[number];
             boolean copy = stacked(c, d);
             if (d != c && !(copy && (d > c || fresh.gone()))) {
                 trees[d].near(box, 0, 0, i -> {
@@ -267,8 +277,9 @@ final class UvLayout {
         for (int i = 0; i < edges[c].length; i++) {
             int edge = edges[c][i];
             int at = 4 * i;
-            all.near(boxes[c], at, best[0], d -> {
-                if (d != c && !kept[d].empty() && !stacked(c, d) && column[c] == column[d] && row[c] == row[d]) {
+            all.near(boxes[c], at, best[0], number -> {
+                int d = distinct[number];
+                if (d != c && !kept[d].empty() && !stacked(c, d) && samePlace(c, d)) {
                     borders[d].near(boxes[c], at, best[0], j -> {
                         best[0] = Math.min(best[0], distance(edge, edges[d][j]));
                         return best[0];

@@ -42,7 +42,8 @@ public final class UvPicture {
     private static final float[] WHITE = {0.9f, 0.9f, 0.9f};
     private static final float[] BLACK = {0.002f, 0.002f, 0.002f};
     /** Colours along the scale, of lightness 28, 47, 66, 81 and 94 of 100 or about; chosen by us, sRGB. */
-    private static final double[][] COLOURS = {{0.16, 0.24, 0.55}, {0.13, 0.46, 0.56}, {0.36, 0.67, 0.46}, {0.74, 0.81, 0.36}, {0.99, 0.93, 0.66}};
+    private static final double[][] COLOURS = {{0.16, 0.24, 0.55}, {0.13, 0.46, 0.56}, {0.36, 0.67, 0.46}, {0.74, 0.81, 0.36},
+            {0.99, 0.93, 0.66}};
 
     private final UvMeasures uv;
     private final float[] uvs;
@@ -138,7 +139,8 @@ public final class UvPicture {
                 int a = 2 * indices[3 * t + k];
                 int b = 2 * indices[3 * t + (k + 1) % 3];
                 boolean border = uv.border[3 * t + k];
-                line(x(uvs[a]), y(uvs[a + 1]), x(uvs[b]), y(uvs[b + 1]), border ? size : 0.5 * size, border ? WHITE : BLACK, border ? 1 : 0.25f);
+                line(x(uvs[a]), y(uvs[a + 1]), x(uvs[b]), y(uvs[b + 1]), border ? size : 0.5 * size, border ? WHITE : BLACK,
+                        border ? 1 : 0.25f);
             }
             stage.advance(1);
         }

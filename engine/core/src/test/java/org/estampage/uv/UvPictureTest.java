@@ -21,7 +21,8 @@ class UvPictureTest {
     private static Mesh squares(float[] one, float[] two) {
         float[] xyz = {0, 0, 0, 1, 0, 0, 1, 1, 0, 0, 1, 0, 3, 0, 0, 4, 0, 0, 4, 1, 0, 3, 1, 0};
         int[] triangles = {0, 1, 2, 0, 2, 3, 4, 5, 6, 4, 6, 7};
-        float[] uv = {one[0], one[1], one[2], one[1], one[2], one[3], one[0], one[3], two[0], two[1], two[2], two[1], two[2], two[3], two[0],
+        float[] uv = {one[0], one[1], one[2], one[1], one[2], one[3], one[0], one[3], two[0], two[1], two[2], two[1], two[2], two[3],
+                two[0],
                 two[3]};
         return Mesh.builder(xyz, triangles).uvSet(new Attribute("uv", 2, uv, triangles)).build();
     }
