@@ -178,8 +178,10 @@ public final class UvPicture {
         for (int y = top; y < end; y++) {
             for (int x = from; x < to; x++) {
                 int held = 0;
-                for (int i = 0; i < FINE * FINE; i++) {
-                    held += holds(p, area, x + (i % FINE + 0.5) / FINE, y + (i / FINE + 0.5) / FINE) ? 1 : 0;
+                for (int i = 0; i < FINE; i++) {
+                    for (int j = 0; j < FINE; j++) {
+                        held += holds(p, area, x + (i + 0.5) / FINE, y + (j + 0.5) / FINE) ? 1 : 0;
+                    }
                 }
                 if (held > 0) {
                     float[] here = colour;
