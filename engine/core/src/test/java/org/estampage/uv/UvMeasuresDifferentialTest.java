@@ -23,6 +23,7 @@ class UvMeasuresDifferentialTest {
         int[] index = new int[3 * count];
         int cells = (int) Math.ceil(Math.sqrt(count));
         for (int t = 0; t < count; t++) {
+            int row = t / cells;
             for (int k = 0; k < 3; k++) {
                 index[3 * t + k] = 3 * t + k;
                 for (int i = 0; i < 3; i++) {
@@ -31,7 +32,7 @@ class UvMeasuresDifferentialTest {
                 double x = apart ? 0.05 + 0.9 * random.nextDouble() : random.nextDouble();
                 double y = apart ? 0.05 + 0.9 * random.nextDouble() : random.nextDouble();
                 uv[6 * t + 2 * k] = (float) (apart ? (t % cells + x) / cells : 0.35 + 0.3 * (x + random.nextInt(2) - 0.5));
-                uv[6 * t + 2 * k + 1] = (float) (apart ? (t / cells + y) / cells : 0.35 + 0.3 * (y + random.nextInt(2) - 0.5));
+                uv[6 * t + 2 * k + 1] = (float) (apart ? (row + y) / cells : 0.35 + 0.3 * (y + random.nextInt(2) - 0.5));
             }
         }
         return Mesh.builder(xyz, index).uvSet(new Attribute("uv", 2, uv, index)).build();
@@ -59,8 +60,9 @@ class UvMeasuresDifferentialTest {
         long[] onOthers = new long[n];
         boolean[] overlapping = new boolean[n];
         for (int i = 0; i < GRID * GRID; i++) {
+            int line = i / GRID;
             double x = (i % GRID + 0.5) / GRID;
-            double y = (i / GRID + 0.5) / GRID;
+            double y = (line + 0.5) / GRID;
             boolean[] held = new boolean[n];
             int count = 0;
             for (int t = 0; t < n; t++) {
