@@ -63,7 +63,7 @@ var result = bake(low, high).cage(fitted).size(size).samples(2).padding(8).threa
 save(result, out + "/maps/bollard");
 save(result, out + "/maps-8/bollard", bits(8), greenDown());
 var even = occlusion(64).error(1 / 32.0);
-var effort = bake(low, high).cage(fitted).size(size / 2).maps(even, raysOf(even), errorOf(even)).run();
+var effort = bake(low, high).cage(fitted).size(size / 2).edgeSamples(4).maps(even, raysOf(even), errorOf(even)).run();
 IO.println(effort.range("occlusion-rays") + " rays, " + effort.range("occlusion-error") + " off at most");
 var quick = bake(low, high).cage(offset).size(size, size / 2).depth(0.03).rayBlend(1).run();
 IO.println(quick.map("normal") + ", height range " + result.range("height"));

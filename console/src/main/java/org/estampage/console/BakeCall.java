@@ -51,6 +51,12 @@ public final class BakeCall {
         return this;
     }
 
+    /** Sets n for n × n samples in texels that see an edge, a step or a border; more than all have. */
+    public BakeCall edgeSamples(int n) {
+        job.edgeSamples(n);
+        return this;
+    }
+
     /** Sets the maps. */
     public BakeCall maps(SurfaceMap... maps) {
         job.maps(maps);

@@ -35,6 +35,7 @@ public final class BakeJob {
     private final int width;
     private final int height;
     private final int samplesPerSide;
+    private final int edgeSamplesPerSide;
     private final int padding;
     private final double depth;
     private final double rayBlend;
@@ -52,6 +53,7 @@ public final class BakeJob {
         this.width = b.width;
         this.height = b.height;
         this.samplesPerSide = b.samplesPerSide;
+        this.edgeSamplesPerSide = b.edgeSamplesPerSide;
         this.padding = b.padding;
         this.depth = b.depth;
         this.rayBlend = b.rayBlend;
@@ -113,6 +115,11 @@ public final class BakeJob {
         return samplesPerSide;
     }
 
+    /** Returns n for n × n samples in texels at edges; 0 where they have those of all. */
+    public int edgeSamplesPerSide() {
+        return edgeSamplesPerSide;
+    }
+
     /** Returns how far values are continued beyond the charts, in texels, or {@link Padding#EVERYWHERE}. */
     public int padding() {
         return padding;
@@ -166,6 +173,7 @@ public final class BakeJob {
         private int width = 2048;
         private int height = 2048;
         private int samplesPerSide = 2;
+        private int edgeSamplesPerSide;
         private int padding = Padding.EVERYWHERE;
         private double depth = Double.NaN;
         private double rayBlend;
@@ -223,6 +231,17 @@ public final class BakeJob {
          */
         public Builder samples(int n) {
             samplesPerSide = inRange("samples", n, 1, 16);
+            return this;
+        }
+
+        /**
+         * Sets n for n × n samples in texels whose samples see an edge, a step or a border, and in those around them: normals that lean by more than 1.5°
+         * against their mean, heights that jump, rays that miss. Such texels become better; edges stay as sharp as the resolution is.
+         *
+         * @throws IllegalArgumentException if it is not 2 … 16
+         */
+        public Builder edgeSamples(int n) {
+            edgeSamplesPerSide = inRange("edgeSamples", n, 2, 16);
             return this;
         }
 
@@ -319,7 +338,8 @@ public final class BakeJob {
          * Returns the job.
          *
          * @throws InvalidMeshException     if a mesh can't be used; it lists every reason
-         * @throws IllegalArgumentException if there are no maps, or one asks for its own part in a job that is not paired by name
+         * @throws IllegalArgumentException if there are no maps, one asks for its own part in a job that is not paired by name,
+         *                                  or edges are to have no more samples than all texels
          */
         public BakeJob build() {
             List<MeshProblem> problems = new ArrayList<>(MeshCheck.problems(low, true));
@@ -329,6 +349,10 @@ public final class BakeJob {
             InvalidMeshException.throwIfAny(problems);
             if (maps.isEmpty()) {
                 throw new IllegalArgumentException("maps: name at least one, for example normal");
+            }
+            if (edgeSamplesPerSide > 0 && (samplesPerSide < 2 || edgeSamplesPerSide <= samplesPerSide)) {
+                throw new IllegalArgumentException("edgeSamples = " + edgeSamplesPerSide + " must be more than samples = " + samplesPerSide
+                        + ", which must be at least 2 to show where edges are");
             }
             for (SurfaceMap map : maps) {
                 if (!pairByName && map.queries().stream().anyMatch(HemisphereQuery::ownPart)) {

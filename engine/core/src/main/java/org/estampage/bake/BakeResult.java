@@ -35,12 +35,14 @@ public final class BakeResult {
     private final Mask hit;
     private final long sampleCount;
     private final long missedSampleCount;
+    private final long refinedTexelCount;
     private final long projectionRayCount;
     private final long hemisphereRayCount;
     private final List<Stage> stages;
     private final Findings findings;
 
     BakeResult(BakeJob job, Mesh low, Cage cage, List<BakedMap> maps, Mask covered, Mask hit, long sampleCount, long missedSampleCount,
+            long refinedTexelCount,
             long projectionRayCount, long hemisphereRayCount, List<Stage> stages, Findings findings) {
         this.job = job;
         this.low = low;
@@ -51,6 +53,7 @@ public final class BakeResult {
         this.hit = hit;
         this.sampleCount = sampleCount;
         this.missedSampleCount = missedSampleCount;
+        this.refinedTexelCount = refinedTexelCount;
         this.projectionRayCount = projectionRayCount;
         this.hemisphereRayCount = hemisphereRayCount;
         this.stages = List.copyOf(stages);
@@ -131,6 +134,11 @@ public final class BakeResult {
         return missedSampleCount;
     }
 
+    /** Returns how many texels got the samples of edges. */
+    public long refinedTexelCount() {
+        return refinedTexelCount;
+    }
+
     /** Returns how many rays looked for the high poly. */
     public long projectionRayCount() {
         return projectionRayCount;
@@ -165,6 +173,11 @@ public final class BakeResult {
         s.append(String.format(Locale.ROOT, "covered   %,12d texels (%.1f %% of the image)%n", coveredCount(),
                 100.0 * coveredCount() / texels));
         s.append(String.format(Locale.ROOT, "missed    %,12d texels, %,d of %,d samples%n", missedCount(), missedSampleCount, sampleCount));
+        if (refinedTexelCount > 0) {
+            s.append(
+                    String.format(Locale.ROOT, "edges     %,12d texels with %d × %d samples%n", refinedTexelCount, job.edgeSamplesPerSide(),
+                            job.edgeSamplesPerSide()));
+        }
         double seconds = time("bake").toNanos() * 1e-9;
         long rays = projectionRayCount + hemisphereRayCount;
         s.append(String.format(Locale.ROOT, "rays      %,12d (%,d to find the surface, %,d to find it open), %.2f million a second%n", rays,

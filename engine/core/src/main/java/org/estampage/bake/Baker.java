@@ -140,17 +140,23 @@ public final class Baker {
         Cage cage = job.cage()
                 .orElseGet(() -> CageFit.around(job.low(), highPoly.all).tracer(Objects.requireNonNull(whole)).task(task).build());
         findings.addAll(cage.findings());
-        LowPoly lowPoly = new LowPoly(low, cage, normals, tangents, job.depth());
+        LowPoly lowPoly = new LowPoly(low, cage, normals, tangents, job.depth(), job.width(), job.height());
         RayBlend blend = job.rayBlend() > 0 ? new RayBlend(low, cage, job.rayBlend(), job.depth(), task) : null;
         if (blend != null) {
             memory.add(blend.cage.bytes());
         }
         boolean sharing = jobMaps.stream().anyMatch(SurfaceMap::shared);
-        Guides guides = sharing ? new Guides(low, job.width(), job.height(), task.memory()) : null;
-        Scene scene = scene(job, jobMaps, lowPoly, highPoly, raster, guides, blend, whole, task, memory);
+        Guides guides = sharing ? new Guides(low, lowPoly.texelWidths, job.width(), job.height(), task.memory()) : null;
+        Scene.EdgeSamples edges = job.edgeSamplesPerSide() > job.samplesPerSide()
+                ? new Scene.EdgeSamples(new EdgeSearch(lowPoly.texelWidths, job.samplesPerSide()),
+                        UvRaster.of(low, job.width(), job.height(), job.edgeSamplesPerSide()))
+                : null;
+        Scene scene = scene(job, jobMaps, lowPoly, highPoly, raster, edges, guides, blend, whole, task, memory);
         int side = blockSide + 2 * scene.apron();
+        int samplesPerTexel = job.samplesPerSide() * job.samplesPerSide()
+                + (edges == null ? 0 : job.edgeSamplesPerSide() * job.edgeSamplesPerSide());
         memory.add(threads * BlockWorker.bytes(Math.min(side, job.width()) * Math.min(side, job.height()),
-                job.samplesPerSide() * job.samplesPerSide(), queries.size()));
+                samplesPerTexel, queries.size()));
         clock.stage("cage");
 
         // The images, block by block.
@@ -183,15 +189,16 @@ public final class Baker {
         }
         clock.stage("pad");
 
-        long projection = 0, hemisphere = 0, samples = 0, missed = 0;
+        long projection = 0, hemisphere = 0, samples = 0, missed = 0, refined = 0;
         for (BlockWorker worker : workers) {
-            projection += worker.projectionRays;
-            hemisphere += worker.hemisphereRays;
+            projection += worker.projectionRays();
+            hemisphere += worker.hemisphereRays();
+            refined += worker.refinedTexels;
             samples += worker.sampleCount;
             missed += worker.missedSamples;
         }
         addMisses(findings, covered, hit, missed, samples, job.padding());
-        return new BakeResult(job, lowOut, cage, maps, covered, hit, samples, missed, projection, hemisphere, clock.stages,
+        return new BakeResult(job, lowOut, cage, maps, covered, hit, samples, missed, refined, projection, hemisphere, clock.stages,
                 org.estampage.finding.Findings.of(findings));
     }
 
@@ -200,10 +207,11 @@ public final class Baker {
         return built;
     }
 
-    private static Scene scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster, @Nullable Guides guides,
+    private static Scene scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster,
+            Scene.@Nullable EdgeSamples edges, @Nullable Guides guides,
             @Nullable RayBlend blend, @Nullable RayTracer whole, Task task, HeldMemory memory) {
         if (!job.isPairedByName()) {
-            return new Scene(job, maps, low, high, raster, guides, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
+            return new Scene(job, maps, low, high, raster, edges, guides, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
         }
         Labels labels = job.low().partLabels();
         @Nullable
@@ -219,7 +227,7 @@ public final class Baker {
                         : held(Bvh.build(high.all, seen, task), memory);
             }
         }
-        return new Scene(job, maps, low, high, raster, guides, blend, whole, tracers, ofTriangle);
+        return new Scene(job, maps, low, high, raster, edges, guides, blend, whole, tracers, ofTriangle);
     }
 
     private List<BlockWorker> bakeBlocks(Scene scene, List<MapImage> images, Mask covered, Mask hit, Mask full, Task task) {

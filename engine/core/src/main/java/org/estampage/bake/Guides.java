@@ -3,7 +3,6 @@ package org.estampage.bake;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
-import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.MemoryBudget;
 import org.estampage.uv.UvCharts;
@@ -19,29 +18,14 @@ final class Guides {
     /** The chart, −1 where nothing was hit, and the width of a texel there in mesh units. */
     final FloatImage place;
     private final int[] charts;
-    private final float[] widths;
+    private final float[] texelWidths;
 
-    Guides(Mesh low, int width, int height, MemoryBudget memory) {
+    Guides(Mesh low, float[] texelWidths, int width, int height, MemoryBudget memory) {
         Encoding plain = Encoding.data(Range.UNIT, 4);
         surface = FloatImage.create(width, height, plain, memory);
         place = FloatImage.create(width, height, Encoding.data(Range.UNIT, 2), memory);
         charts = UvCharts.ofTriangles(low);
-        widths = new float[low.triangleCount()];
-        float[] p = low.positions();
-        int[] corners = low.positionIndices();
-        Attribute uv = low.uvSets().get(0);
-        for (int t = 0; t < widths.length; t++) {
-            int a = 3 * corners[3 * t], b = 3 * corners[3 * t + 1], c = 3 * corners[3 * t + 2];
-            double ux = (double) p[b] - p[a], uy = (double) p[b + 1] - p[a + 1], uz = (double) p[b + 2] - p[a + 2];
-            double vx = (double) p[c] - p[a], vy = (double) p[c + 1] - p[a + 1], vz = (double) p[c + 2] - p[a + 2];
-            double nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
-            int i = 2 * uv.indices()[3 * t], j = 2 * uv.indices()[3 * t + 1], k = 2 * uv.indices()[3 * t + 2];
-            float[] w = uv.values();
-            double texels = Math
-                    .abs(((double) w[j] - w[i]) * ((double) w[k + 1] - w[i + 1]) - ((double) w[j + 1] - w[i + 1]) * ((double) w[k] - w[i]))
-                    * width * height;
-            widths[t] = texels > 0 ? (float) Math.sqrt(Math.sqrt(nx * nx + ny * ny + nz * nz) / texels) : 0f;
-        }
+        this.texelWidths = texelWidths;
     }
 
     /** Writes what the hits {@code from … to − 1} say of a texel into rows of {@link #surface} and {@link #place}, at texel {@code at} of them. */
@@ -61,6 +45,6 @@ final class Guides {
         destSurface[4 * at + 3] = to > from ? (float) (height / (to - from)) : 0f;
         // Charts are counted by floats: exact up to 16 million.
         destPlace[2 * at] = to > from ? charts[hits.lowTriangles[from]] : -1f;
-        destPlace[2 * at + 1] = to > from ? widths[hits.lowTriangles[from]] : 0f;
+        destPlace[2 * at + 1] = to > from ? texelWidths[hits.lowTriangles[from]] : 0f;
     }
 }

@@ -2,6 +2,7 @@ package org.estampage.bake;
 
 import org.estampage.cage.Cage;
 import org.estampage.mesh.Attribute;
+import org.estampage.mesh.FacetNormals;
 import org.estampage.mesh.Mesh;
 
 /**
@@ -21,7 +22,10 @@ final class LowPoly {
     /** w of the triangle's tangents, ±1; the corners of a triangle agree. */
     final float[] handedness;
 
-    LowPoly(Mesh low, Cage cage, Attribute lowNormals, Attribute lowTangents, double depth) {
+    /** How wide a texel is on each triangle, in mesh units: the root of area over texels; 0 for triangles without UV area. */
+    final float[] texelWidths;
+
+    LowPoly(Mesh low, Cage cage, Attribute lowNormals, Attribute lowTangents, double depth, int width, int height) {
         int corners = 3 * low.triangleCount();
         positions = new float[3 * corners];
         cagePositions = new float[3 * corners];
@@ -45,6 +49,22 @@ final class LowPoly {
             handedness[c] = w;
             bitangent(normals, tangents, 3 * c, w, bitangents, 3 * c);
         }
+        texelWidths = texelWidths(low, width, height);
+    }
+
+    private static float[] texelWidths(Mesh low, int width, int height) {
+        double[] areas = FacetNormals.areas(low);
+        float[] uv = low.uvSets().get(0).values();
+        int[] at = low.uvSets().get(0).indices();
+        float[] widths = new float[low.triangleCount()];
+        for (int t = 0; t < widths.length; t++) {
+            int i = 2 * at[3 * t], j = 2 * at[3 * t + 1], k = 2 * at[3 * t + 2];
+            double doubleArea = ((double) uv[j] - uv[i]) * ((double) uv[k + 1] - uv[i + 1])
+                    - ((double) uv[j + 1] - uv[i + 1]) * ((double) uv[k] - uv[i]);
+            double texels = Math.abs(doubleArea) / 2 * width * height;
+            widths[t] = texels > 0 ? (float) Math.sqrt(areas[t] / texels) : 0f;
+        }
+        return widths;
     }
 
     private static void unit(float[] from, int at, float[] dest, int destAt) {
@@ -54,6 +74,11 @@ final class LowPoly {
         dest[destAt] = (float) (x * scale);
         dest[destAt + 1] = (float) (y * scale);
         dest[destAt + 2] = (float) (z * scale);
+    }
+
+    /** Returns the value at a point of three corners' values that stand three apart from {@code at} on. */
+    static float mix(float[] corners, int at, float b0, float b1, float b2) {
+        return b0 * corners[at] + b1 * corners[at + 3] + b2 * corners[at + 6];
     }
 
     /** Writes w · (normal × tangent). */
