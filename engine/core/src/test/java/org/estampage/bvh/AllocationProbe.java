@@ -1,6 +1,7 @@
 package org.estampage.bvh;
 
 import java.util.Arrays;
+import java.util.List;
 import java.util.Random;
 import org.estampage.bvh.HemisphereQuery.Distribution;
 import org.estampage.internal.kernel.AllocatedBytes;
@@ -9,13 +10,13 @@ import org.estampage.internal.kernel.Kernels;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
-/** A program for a JVM of its own: prints for each query how many bytes a ray or point allocates once the compiler is done. Its argument is the layout's name. */
+/** A program for a JVM of its own: prints for each query how many bytes a ray or point allocates once the compiler is done. Its arguments are layouts' names. */
 final class AllocationProbe {
     /** Not even one byte a ray would do; compilers may still allocate a little on the way in. */
     static final double LITTLE = 0.1;
     private static final int RAYS = 1024;
     private static final int BUILDS = 30;
-    /** Lines that are printed. */
+    /** Lines that are printed for a layout. */
     static final int QUERIES = 5;
 
     private AllocationProbe() {
@@ -34,7 +35,7 @@ final class AllocationProbe {
         // Builders' loops have vectors of their own width, whose counts the compiler sees as well: first they are compiled, as in a bake.
         TreeBuilder builder = new BinnedSahBuilder(Kernels.areVectors() ? BoxLoops.vector() : BoxLoops.scalar());
         for (TreeLayout layout : TestStrategies.layouts()) {
-            if (!layout.toString().equals(args[0])) {
+            if (!List.of(args).contains(layout.toString())) {
                 continue;
             }
             Strategy strategy = new Strategy(builder, layout);

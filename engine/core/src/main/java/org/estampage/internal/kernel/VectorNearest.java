@@ -25,8 +25,43 @@ final class VectorNearest extends WideNearest {
     VectorNearest() {
     }
 
+    // Not in the class above: there the calls of two widths would share a profile, and a walk that is compiled for both allocates vectors.
     @Override
-    float farCorner(float[] nodes, int link) {
+    void walk(WideTree tree, boolean narrow) {
+        int[] links = stackLink;
+        float[] squares = stackSquare;
+        int depth = 1;
+        links[0] = WideTree.FIRST;
+        squares[0] = 0;
+        while (depth > 0) {
+            int link = links[--depth];
+            if (squares[depth] > cull) {
+                continue;
+            }
+            if (link >= 0) {
+                if (narrow && bestTriangle < 0) {
+                    narrowed = Math.min(narrowed, farCorner(tree.nodes, link) * ABOVE + Float.MIN_NORMAL);
+                    cull = Math.min(cull, narrowed);
+                }
+                depth = open(tree.nodes, link, depth);
+                continue;
+            }
+            int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
+            for (int block = WideTree.leafFirst(link); block < end; block++) {
+                int at = WideTree.FIRST + block * WideTree.blockStride(LANES);
+                long found = ahead(tree.blocks, at);
+                if (found != 0) {
+                    found &= near(tree.blocks, at);
+                    if (found != 0) {
+                        judge(tree, block, found);
+                    }
+                }
+            }
+        }
+    }
+
+    /** Returns the least squared distance, rounded, to the farthest corner of a child of a node; infinity if there is no child. */
+    private float farCorner(float[] nodes, int link) {
         FloatVector sum = FloatVector.zero(F);
         for (int axis = 0; axis < 3; axis++) {
             float p = axis == 0 ? x : axis == 1 ? y : z;
@@ -37,8 +72,8 @@ final class VectorNearest extends WideNearest {
         return Float.intBitsToFloat(sum.reinterpretAsInts().reduceLanes(VectorOperators.MIN));
     }
 
-    @Override
-    int open(float[] nodes, int link, int depth) {
+    /** Pushes the children of a node that may hold the answer, the nearest on top; returns the new depth. */
+    private int open(float[] nodes, int link, int depth) {
         FloatVector px = FloatVector.broadcast(F, x);
         FloatVector py = FloatVector.broadcast(F, y);
         FloatVector pz = FloatVector.broadcast(F, z);
@@ -81,8 +116,8 @@ final class VectorNearest extends WideNearest {
         return depth;
     }
 
-    @Override
-    long ahead(float[] blocks, int at) {
+    /** Returns the bits of a block's lanes whose planes are not beyond the best. */
+    private long ahead(float[] blocks, int at) {
         // Places of corners: only the lowest bits of a lane choose.
         IntVector a = FloatVector.fromArray(F, blocks, at + PLACES).reinterpretAsInts();
         IntVector plane = FloatVector.fromArray(F, blocks, at).sub(x).mul(towardX)
@@ -94,8 +129,8 @@ final class VectorNearest extends WideNearest {
         return lanes.toLong() & (1L << (Float.floatToRawIntBits(blocks[at + PLACES]) >>> 24)) - 1;
     }
 
-    @Override
-    long near(float[] blocks, int at) {
+    /** Returns the bits of a block's lanes whose boxes are not beyond the best; their bounds go to {@link #square}. */
+    private long near(float[] blocks, int at) {
         IntVector a = FloatVector.fromArray(F, blocks, at + PLACES).reinterpretAsInts();
         IntVector b = a.lanewise(VectorOperators.LSHR, 8);
         IntVector c = a.lanewise(VectorOperators.LSHR, 16);

@@ -28,7 +28,7 @@ abstract class WideNearest {
     /** Scales a squared distance in floats to a lower bound. */
     static final float BELOW = 1f - 12 * 0x1p-24f;
     /** Scales a squared distance in floats to an upper bound. */
-    private static final float ABOVE = 1f + 16 * 0x1p-24f;
+    static final float ABOVE = 1f + 16 * 0x1p-24f;
     /** Coordinates above this are left to {@link WideScalar}. */
     private static final float MOST = 0x1p62f;
     private static final double PLANE_ERROR = 16 * 0x1p-24;
@@ -54,10 +54,11 @@ abstract class WideNearest {
     /** Planes' bounds above this leave a box out. */
     float cullPlane;
     /** What far corners have brought the cull down to; a limit may be below. */
-    private float narrowed;
+    float narrowed;
     private double planeError;
     private float best;
-    private int bestTriangle;
+    /** The number of the best triangle so far, or −1. */
+    int bestTriangle;
     private float bestB1;
     private float bestB2;
     private final float[] corners = new float[9];
@@ -67,17 +68,12 @@ abstract class WideNearest {
     WideNearest() {
     }
 
-    /** Returns the least squared distance, rounded, to the farthest corner of a child of a node; infinity if there is no child. */
-    abstract float farCorner(float[] nodes, int link);
-
-    /** Pushes the children of a node that may hold the answer, the nearest on top; returns the new depth. */
-    abstract int open(float[] nodes, int link, int depth);
-
-    /** Returns the bits of a block's lanes whose planes are not beyond the best. */
-    abstract long ahead(float[] blocks, int at);
-
-    /** Returns the bits of a block's lanes whose boxes are not beyond the best; their bounds go to {@link #square}. */
-    abstract long near(float[] blocks, int at);
+    /**
+     * Walks the tree; the answer goes to the best point.
+     *
+     * @param narrow whether far corners of boxes take the place of the limit until something is found
+     */
+    abstract void walk(WideTree tree, boolean narrow);
 
     /** Finds nearest points; the arrays are those of a point batch. */
     final void nearestPoints(WideTree tree, int size, float[] px, float[] py, float[] pz, float[] limit, int[] destTriangle, float[] destB1,
@@ -133,42 +129,8 @@ abstract class WideNearest {
         cullPlane = Math.min(Math.nextUp((float) (Math.nextUp(distance) + planeError)), Float.MAX_VALUE);
     }
 
-    private void walk(WideTree tree, boolean narrow) {
-        int[] links = stackLink;
-        float[] squares = stackSquare;
-        int lanes = tree.lanes;
-        int depth = 1;
-        links[0] = WideTree.FIRST;
-        squares[0] = 0;
-        while (depth > 0) {
-            int link = links[--depth];
-            if (squares[depth] > cull) {
-                continue;
-            }
-            if (link >= 0) {
-                if (narrow && bestTriangle < 0) {
-                    narrowed = Math.min(narrowed, farCorner(tree.nodes, link) * ABOVE + Float.MIN_NORMAL);
-                    cull = Math.min(cull, narrowed);
-                }
-                depth = open(tree.nodes, link, depth);
-                continue;
-            }
-            int end = WideTree.leafFirst(link) + WideTree.leafCount(link);
-            for (int block = WideTree.leafFirst(link); block < end; block++) {
-                int at = WideTree.FIRST + block * WideTree.blockStride(lanes);
-                long found = ahead(tree.blocks, at);
-                if (found != 0) {
-                    found &= near(tree.blocks, at);
-                    if (found != 0) {
-                        judge(tree, block, found);
-                    }
-                }
-            }
-        }
-    }
-
     /** Judges the triangles of the given lanes, the nearest box first. */
-    private void judge(WideTree tree, int block, long lanes) {
+    final void judge(WideTree tree, int block, long lanes) {
         long rest = lanes;
         do {
             int lane = Long.numberOfTrailingZeros(rest);
