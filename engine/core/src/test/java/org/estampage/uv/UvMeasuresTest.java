@@ -183,7 +183,7 @@ class UvMeasuresTest {
         assertThat(uv.overlappingTriangles()).isZero();
         assertThat(uv.charts().get(2).row()).isEqualTo(2);
         assertThat(uv.charts().stream().anyMatch(UvChart::acrossTiles)).isFalse();
-        assertThat(uv.textureBytes(4, 1, false)).isEqualTo(3 * 4 << 20);
+        assertThat(uv.textureBytes(4, 1, false)).isEqualTo((3L * 4) << 20);
     }
 
     @Test
