@@ -1,17 +1,16 @@
-package org.estampage.mesh;
+package org.estampage.bake;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.util.Random;
 import java.util.stream.IntStream;
 import java.util.stream.Stream;
-import org.estampage.bake.BakeJob;
-import org.estampage.bake.BakeResult;
-import org.estampage.bake.Baker;
 import org.estampage.cage.Cage;
 import org.estampage.cage.CageFit;
 import org.estampage.lowpoly.Decimate;
 import org.estampage.maps.CoverageMap;
+import org.estampage.mesh.Cleanup;
+import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.estampage.testresources.DirtyShapes;
 import org.estampage.testresources.Shape;
