@@ -66,6 +66,7 @@ var even = occlusion(64).error(1 / 32.0);
 var effort = bake(low, high).cage(fitted).size(size / 2).edgeSamples(4).maps(even, raysOf(even), errorOf(even)).run();
 IO.println(effort.range("occlusion-rays") + " rays, " + effort.range("occlusion-error") + " off at most");
 var quick = bake(low, high).cage(offset).size(size, size / 2).depth(0.03).rayBlend(1).run();
+IO.println(bake(low, high).cage(offset).size(size / 2).stacked().copies().run().findings().ofKind("overlapping-uvs").isEmpty());
 IO.println(quick.map("normal") + ", height range " + result.range("height"));
 
 // Images: as stored, as normals, as colours.

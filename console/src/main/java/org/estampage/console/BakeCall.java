@@ -94,6 +94,24 @@ public final class BakeCall {
         return this;
     }
 
+    /** Declares that charts which overlap are stacked on purpose; the unmirrored side is baked. */
+    public BakeCall stacked() {
+        job.stacked();
+        return this;
+    }
+
+    /** Declares that charts which overlap those of a part are stacked on purpose; that part's side is baked. */
+    public BakeCall stackedFrom(String part) {
+        job.stackedFrom(part);
+        return this;
+    }
+
+    /** Declares that charts outside 0 to 1 are copies, whole units aside, which are not baked. */
+    public BakeCall copies() {
+        job.copies();
+        return this;
+    }
+
     /** Sets the rule of the tangent frame. */
     public BakeCall frame(FrameRule rule) {
         job.frame(rule);

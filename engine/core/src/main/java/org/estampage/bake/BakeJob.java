@@ -8,14 +8,17 @@ import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
 import java.util.regex.Pattern;
+import java.util.stream.IntStream;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.cage.Cage;
 import org.estampage.image.Padding;
 import org.estampage.mesh.InvalidMeshException;
+import org.estampage.mesh.Labels;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshProblem;
 import org.estampage.mesh.MeshSource;
+import org.estampage.raster.UvDeclaration;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -45,6 +48,7 @@ public final class BakeJob {
     private final boolean pairByName;
     private final String lowSuffix;
     private final String highSuffix;
+    private final UvDeclaration uvs;
 
     private BakeJob(Builder b) {
         this.low = b.low;
@@ -63,6 +67,7 @@ public final class BakeJob {
         this.pairByName = b.pairByName;
         this.lowSuffix = b.lowSuffix;
         this.highSuffix = b.highSuffix;
+        this.uvs = b.uvs;
     }
 
     /**
@@ -165,6 +170,11 @@ public final class BakeJob {
         return highSuffix;
     }
 
+    /** Returns what was said about charts that overlap and charts outside 0 … 1. */
+    public UvDeclaration uvs() {
+        return uvs;
+    }
+
     /** Collects the options of a job. */
     public static final class Builder {
         private Mesh low;
@@ -183,6 +193,7 @@ public final class BakeJob {
         private boolean pairByName;
         private String lowSuffix = "";
         private String highSuffix = "";
+        private UvDeclaration uvs = UvDeclaration.NONE;
 
         private Builder(Mesh low, @Nullable Cage cage, List<? extends MeshSource> highs) {
             this.low = low;
@@ -335,6 +346,34 @@ public final class BakeJob {
         }
 
         /**
+         * Declares that charts which overlap are stacked on purpose: they show the same texels, and what is baked is the unmirrored side, and of several the
+         * lowest triangle. Without this the same is baked, and the overlap is a warning.
+         */
+        public Builder stacked() {
+            uvs = uvs.withStacked();
+            return this;
+        }
+
+        /**
+         * Declares that charts which overlap those of a part of the low poly are stacked on purpose, and that this part's are baked there, mirrored or not.
+         *
+         * @param part the name of a part of the low poly; the job is refused if no triangle is of it
+         */
+        public Builder stackedFrom(String part) {
+            uvs = uvs.withStackedFrom(Objects.requireNonNull(part, "part"));
+            return this;
+        }
+
+        /**
+         * Declares that charts which lie within another unit square than 0 … 1 are copies, whole units aside, of charts there: they show the same texels and
+         * are not baked.
+         */
+        public Builder copies() {
+            uvs = uvs.withCopies();
+            return this;
+        }
+
+        /**
          * Returns the job.
          *
          * @throws InvalidMeshException     if a mesh can't be used; it lists every reason
@@ -360,10 +399,22 @@ public final class BakeJob {
                             map.name() + " asks for its own part alone: only a job with pairByName() knows parts");
                 }
             }
+            String part = uvs.stackedFrom();
+            if (part != null && !hasTriangles(part)) {
+                throw new IllegalArgumentException(
+                        "stackedFrom = \"" + part + "\" must be a part of the low poly that has triangles; its parts are "
+                                + low.partLabels().names());
+            }
             BakeJob job = new BakeJob(this);
             List<MeshProblem> pairing = Pairing.problems(job);
             InvalidMeshException.throwIfAny(pairing);
             return job;
+        }
+
+        private boolean hasTriangles(String part) {
+            Labels labels = low.partLabels();
+            return IntStream.range(0, low.triangleCount())
+                    .anyMatch(t -> labels.of(t) >= 0 && labels.names().get(labels.of(t)).equals(part));
         }
 
         private static int inRange(String name, int value, int least, int most) {

@@ -111,7 +111,7 @@ public final class Baker {
         Attribute normals = low.normals().orElseThrow();
         Attribute tangents = low.tangents().orElseGet(() -> Tangents.mikkTSpace(low));
         Mesh lowOut = low.toBuilder().tangents(tangents).build();
-        UvRaster raster = UvRaster.of(low, job.width(), job.height(), job.samplesPerSide());
+        UvRaster raster = UvRaster.of(low, job.width(), job.height(), job.samplesPerSide(), job.uvs());
         findings.addAll(raster.findings(task, threads));
         List<Mesh> shaded = new ArrayList<>();
         for (Mesh high : job.highs()) {
@@ -149,7 +149,7 @@ public final class Baker {
         Guides guides = sharing ? new Guides(low, lowPoly.texelWidths, job.width(), job.height(), task.memory()) : null;
         Scene.EdgeSamples edges = job.edgeSamplesPerSide() > job.samplesPerSide()
                 ? new Scene.EdgeSamples(new EdgeSearch(lowPoly.texelWidths, job.samplesPerSide()),
-                        UvRaster.of(low, job.width(), job.height(), job.edgeSamplesPerSide()))
+                        UvRaster.of(low, job.width(), job.height(), job.edgeSamplesPerSide(), job.uvs()))
                 : null;
         Scene scene = scene(job, jobMaps, lowPoly, highPoly, raster, edges, guides, blend, whole, task, memory);
         int side = blockSide + 2 * scene.apron();

@@ -2,6 +2,7 @@ package org.estampage.raster;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.BitSet;
 import java.util.List;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.ExecutionException;
@@ -13,6 +14,7 @@ import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.finding.Place;
 import org.estampage.mesh.Attribute;
+import org.estampage.mesh.Labels;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
@@ -22,9 +24,10 @@ import org.jspecify.annotations.Nullable;
  *
  * <p>A texel has n × n samples on a regular centred grid: sample (i, j) at ((i + ½)/n, (j + ½)/n) of the texel, row 0 on top. A triangle holds a
  * sample that lies inside it or on its left or top edge; so of the triangles around an edge or a corner exactly one holds a sample there, mirrored
- * ones included. Of several triangles that hold a sample, the lowest one keeps it. A triangle touches a texel when their interiors meet: a chart
- * that ends exactly at a texel's side does not touch the texel beyond. A texel that is touched and holds no sample gets one: of the triangles that
- * touch it, the point nearest to its centre, in texels; equal distances go to the lowest triangle.
+ * ones included. Of several triangles that hold a sample, the foremost one keeps it: those of the part that charts are stacked from, if one was
+ * declared, come before the others, among them the unmirrored before the mirrored, and among those the lower index before the higher. A triangle touches
+ * a texel when their interiors meet: a chart that ends exactly at a texel's side does not touch the texel beyond. A texel that is touched and holds no
+ * sample gets one: of the triangles that touch it, the point nearest to its centre, in texels; equal distances go to the foremost triangle.
  *
  * <p>What is left out: triangles without UV area, triangles with a UV that is not finite, and all that lies outside 0…1 or the UDIM tile;
  * {@link #findings} lists them. Nothing is wrapped around, so copies a whole number of units away are not baked.
@@ -57,16 +60,22 @@ public final class UvRaster {
     private final double edgeLeft;
     private final double edgeTop;
     private final boolean udim;
+    private final UvDeclaration declared;
+    /** Whether a triangle is of the part that charts are stacked from. */
+    private final BitSet preferred;
+    private final BitSet mirrored = new BitSet();
     private final int tilesAcross;
     private final int tilesDown;
     private final int[] binStart;
     private final int[] bins;
 
-    private UvRaster(Attribute set, int triangleCount, int tileU, int tileV, boolean udim, int width, int height, int n) {
+    private UvRaster(Mesh low, int tileU, int tileV, boolean udim, int width, int height, int n, UvDeclaration declared) {
         this.width = width;
         this.height = height;
         this.n = n;
-        this.triangleCount = triangleCount;
+        this.declared = declared;
+        triangleCount = low.triangleCount();
+        Attribute set = low.uvSets().get(0);
         uv = set.values();
         indices = set.indices();
         scaleU = 2.0 * n * width;
@@ -76,8 +85,10 @@ public final class UvRaster {
         this.udim = udim;
         tilesAcross = (width + TILE - 1) / TILE;
         tilesDown = (height + TILE - 1) / TILE;
+        preferred = preferred(low, declared);
+        int[] foremostFirst = foremostFirst();
         binStart = new int[tilesAcross * tilesDown + 1];
-        bin(null);
+        bin(foremostFirst, null);
         long total = 0;
         for (int i = 0; i < binStart.length; i++) {
             int count = binStart[i];
@@ -85,10 +96,15 @@ public final class UvRaster {
             total += count;
         }
         bins = new int[(int) total];
-        bin(bins);
+        bin(foremostFirst, bins);
         // Filling moved every start to its end: move them back.
         System.arraycopy(binStart, 0, binStart, 1, binStart.length - 1);
         binStart[0] = 0;
+    }
+
+    /** Returns {@link #of(Mesh, int, int, int, UvDeclaration)} of a mesh about whose charts nothing was declared. */
+    public static UvRaster of(Mesh low, int width, int height, int samplesPerSide) {
+        return of(low, width, height, samplesPerSide, UvDeclaration.NONE);
     }
 
     /**
@@ -98,32 +114,35 @@ public final class UvRaster {
      * @param width          the image's width in texels, 1 … 2²⁰
      * @param height         the image's height in texels, 1 … 2²⁰
      * @param samplesPerSide n for n × n samples a texel, 1 … 16
-     * @throws IllegalArgumentException if the mesh has no UV set, or a number is out of its range
+     * @param declared       what is meant by charts that overlap or lie outside
+     * @throws IllegalArgumentException if the mesh has no UV set or lacks the part that charts are stacked from, or a number is out of its range
      * @cost time: one pass over the triangles and the tiles under each
      */
-    public static UvRaster of(Mesh low, int width, int height, int samplesPerSide) {
-        return make(low, 0, 0, false, width, height, samplesPerSide);
+    public static UvRaster of(Mesh low, int width, int height, int samplesPerSide, UvDeclaration declared) {
+        return make(low, 0, 0, false, width, height, samplesPerSide, declared);
     }
 
     /**
-     * Makes a raster of one UDIM tile of a mesh's first UV set: of u from {@code tileU} to {@code tileU + 1} and v from {@code tileV} on.
+     * Makes a raster of one UDIM tile of a mesh's first UV set.
      *
      * @param low            the mesh whose UVs are cut
-     * @param tileU          the tile's column, 0 … 9; the tile's number is 1001 + tileU + 10 · tileV
-     * @param tileV          the tile's row, 0 … 899, counted upwards
+     * @param tile           which unit square of UV space
      * @param width          the tile's width in texels, 1 … 2²⁰
      * @param height         the tile's height in texels, 1 … 2²⁰
      * @param samplesPerSide n for n × n samples a texel, 1 … 16
-     * @throws IllegalArgumentException if the mesh has no UV set, or a number is out of its range
+     * @param declared       what is meant by charts that overlap; copies are not
+     * @throws IllegalArgumentException if the mesh has no UV set or lacks the part that charts are stacked from, a number is out of its range, or charts
+     *                                  outside were declared to be copies
      */
-    public static UvRaster ofTile(Mesh low, int tileU, int tileV, int width, int height, int samplesPerSide) {
-        if (tileU < 0 || tileU > 9 || tileV < 0 || tileV > 899) {
-            throw new IllegalArgumentException("tile (" + tileU + ", " + tileV + ") must be within 0 … 9 and 0 … 899");
+    public static UvRaster ofTile(Mesh low, UvTile tile, int width, int height, int samplesPerSide, UvDeclaration declared) {
+        if (declared.copies()) {
+            throw new IllegalArgumentException("copies: charts outside 0 to 1 are either copies or on tiles of their own");
         }
-        return make(low, tileU, tileV, true, width, height, samplesPerSide);
+        return make(low, tile.column(), tile.row(), true, width, height, samplesPerSide, declared);
     }
 
-    private static UvRaster make(Mesh low, int tileU, int tileV, boolean udim, int width, int height, int samplesPerSide) {
+    private static UvRaster make(Mesh low, int tileU, int tileV, boolean udim, int width, int height, int samplesPerSide,
+            UvDeclaration declared) {
         if (low.uvSets().isEmpty()) {
             throw new IllegalArgumentException("mesh " + low.name() + " has no UV set");
         }
@@ -134,7 +153,79 @@ public final class UvRaster {
         if (samplesPerSide < 1 || samplesPerSide > MAX_SAMPLES_PER_SIDE) {
             throw new IllegalArgumentException("samplesPerSide = " + samplesPerSide + " must be 1 … " + MAX_SAMPLES_PER_SIDE);
         }
-        return new UvRaster(low.uvSets().get(0), low.triangleCount(), tileU, tileV, udim, width, height, samplesPerSide);
+        return new UvRaster(low, tileU, tileV, udim, width, height, samplesPerSide, declared);
+    }
+
+    private static BitSet preferred(Mesh low, UvDeclaration declared) {
+        BitSet of = new BitSet();
+        String part = declared.stackedFrom();
+        if (part == null) {
+            return of;
+        }
+        Labels labels = low.partLabels();
+        for (int t = 0; t < low.triangleCount(); t++) {
+            if (labels.of(t) >= 0 && labels.names().get(labels.of(t)).equals(part)) {
+                of.set(t);
+            }
+        }
+        if (of.isEmpty()) {
+            throw new IllegalArgumentException(
+                    "stackedFrom = \"" + part + "\" must be a part of the mesh that has triangles; it has the parts " + labels.names());
+        }
+        return of;
+    }
+
+    /** Finds the mirrored triangles, and returns all that have a UV area in the order in which they claim samples. */
+    private int[] foremostFirst() {
+        Triangle t = new Triangle();
+        BitSet usable = new BitSet();
+        for (int i = 0; i < triangleCount; i++) {
+            load(i, t);
+            usable.set(i, t.finite && t.turn != 0);
+            mirrored.set(i, t.turn < 0);
+        }
+        int[] order = new int[usable.cardinality()];
+        int count = 0;
+        for (int turn = 0; turn < 4; turn++) {
+            for (int i = usable.nextSetBit(0); i >= 0; i = usable.nextSetBit(i + 1)) {
+                if (preferred.get(i) == turn < 2 && mirrored.get(i) == (turn % 2 == 1)) {
+                    order[count++] = i;
+                }
+            }
+        }
+        return order;
+    }
+
+    /**
+     * Returns the UDIM tiles that triangles of a mesh's first UV set touch, by rising number; empty if none touches any.
+     *
+     * @throws IllegalArgumentException if the mesh has no UV set
+     * @cost time: one pass over the triangles and the tiles under each
+     */
+    public static List<UvTile> tilesOf(Mesh low) {
+        if (low.uvSets().isEmpty()) {
+            throw new IllegalArgumentException("mesh " + low.name() + " has no UV set");
+        }
+        BitSet touched = new BitSet();
+        float[] uv = low.uvSets().get(0).values();
+        int[] indices = low.uvSets().get(0).indices();
+        Triangle t = new Triangle();
+        for (int i = 0; i < indices.length; i += 3) {
+            int a = 2 * indices[i], b = 2 * indices[i + 1], c = 2 * indices[i + 2];
+            t.set(uv[a], uv[a + 1], uv[b], uv[b + 1], uv[c], uv[c + 1]);
+            if (!t.finite || t.turn == 0) {
+                continue;
+            }
+            int rowEnd = floorClamped(Math.ceil(t.maxY), 0, UvTile.ROWS), columnEnd = floorClamped(Math.ceil(t.maxX), 0, UvTile.COLUMNS);
+            for (int row = floorClamped(t.minY, 0, UvTile.ROWS); row < rowEnd; row++) {
+                for (int column = floorClamped(t.minX, 0, UvTile.COLUMNS); column < columnEnd; column++) {
+                    if (t.touches(column, column + 1, row, row + 1)) {
+                        touched.set(row * UvTile.COLUMNS + column);
+                    }
+                }
+            }
+        }
+        return touched.stream().mapToObj(tile -> new UvTile(tile % UvTile.COLUMNS, tile / UvTile.COLUMNS)).toList();
     }
 
     /** Returns the image's width in texels. */
@@ -325,7 +416,9 @@ public final class UvRaster {
 
     /**
      * Looks at all UVs and all samples and returns what deserves notice: kinds {@code uvs-not-finite}, {@code uvs-zero-area}, {@code uvs-outside}
-     * (of a UDIM tile {@code uvs-across-tiles}) and {@code uvs-mirrored} count triangles, {@code overlapping-uvs} counts samples that more than one triangle holds.
+     * (of a UDIM tile {@code uvs-across-tiles}) and {@code uvs-mirrored} count triangles; {@code overlapping-uvs} and, where triangles coincide or were
+     * declared to be stacked, {@code stacked-uvs} count samples that more than one triangle holds. With {@link UvDeclaration#copies} the triangles that lie within another unit square
+     * are not outside.
      *
      * @param task    told how many tiles are done; asked whether to go on
      * @param threads how many threads look, at least 1; the findings are the same for any number
@@ -360,7 +453,8 @@ public final class UvRaster {
             }
             boolean within = t.minX >= edgeLeft && t.maxX <= edgeLeft + scaleU && t.minY >= edgeTop - scaleV && t.maxY <= edgeTop;
             // A chart that ends at a tile's side only meets the next tile's side, and lies in its own.
-            if (!within && (!udim || t.touches(edgeLeft, edgeLeft + scaleU, edgeTop - scaleV, edgeTop))) {
+            if (!within && !(declared.copies() && isCopy(t))
+                    && (!udim || t.touches(edgeLeft, edgeLeft + scaleU, edgeTop - scaleV, edgeTop))) {
                 outside.add(i);
             }
         }
@@ -388,6 +482,11 @@ public final class UvRaster {
         return Findings.of(found);
     }
 
+    /** Returns whether a triangle lies within one unit square of UV space; the quotients are exact, being the UVs again. */
+    private boolean isCopy(Triangle t) {
+        return t.maxX / scaleU <= Math.floor(t.minX / scaleU) + 1 && t.maxY / scaleV <= Math.floor(t.minY / scaleV) + 1;
+    }
+
     /** Triangles of one kind: how many, and the first ones. */
     private static final class Tally {
         private long count;
@@ -403,48 +502,85 @@ public final class UvRaster {
 
     private void overlaps(Task task, int threads, List<Finding> found) {
         int tiles = tilesAcross * tilesDown;
-        long[] counts = new long[tiles];
-        // The first overlap of each tile: texel, the triangle that keeps the sample, the one that loses it.
-        int[] firsts = new int[4 * tiles];
+        Overlaps[] ofTile = new Overlaps[tiles];
         AtomicInteger next = new AtomicInteger();
         Task.Stage stage = task.stage("looking for overlapping UVs", tiles);
         Runnable work = () -> {
             int[] owner = new int[TILE * TILE * n * n];
             Triangle t = new Triangle();
             for (int tile = next.getAndIncrement(); tile < tiles; tile = next.getAndIncrement()) {
-                counts[tile] = overlapsOfTile(tile, owner, firsts, t);
+                ofTile[tile] = overlapsOfTile(tile, owner, t);
                 stage.advance(1);
             }
         };
         runOn(threads, work);
-        long total = 0;
-        List<Place> places = new ArrayList<>();
-        for (int tile = 0; tile < tiles; tile++) {
-            total += counts[tile];
-            if (counts[tile] > 0 && places.size() < Finding.MAX_PLACES) {
-                places.add(new Place.Texel(firsts[4 * tile], firsts[4 * tile + 1]));
-                for (int k = 2; k < 4; k++) {
-                    Place triangle = new Place.Element("triangle", firsts[4 * tile + k]);
-                    if (!places.contains(triangle)) {
-                        places.add(triangle);
+        Overlaps all = new Overlaps();
+        for (Overlaps one : ofTile) {
+            all.add(one);
+        }
+        if (all.count[Overlaps.MEANT] > 0) {
+            found.add(Finding.note("stacked-uvs", all.count[Overlaps.MEANT],
+                    all.count[Overlaps.MEANT] + " samples lie in charts that are stacked; " + all.taken(Overlaps.MEANT),
+                    "Nothing, if that is meant; to take another side, name its part.",
+                    all.places.get(Overlaps.MEANT)));
+        }
+        if (all.count[Overlaps.UNMEANT] > 0) {
+            String remedy = declared.stackedFrom() == null
+                    ? "Move the charts apart, or declare them stacked, or put them whole units aside, where sharing texels is meant."
+                    : "Move the charts apart, or put them whole units aside where sharing texels is meant; the part that was declared settles nothing here.";
+            found.add(Finding.warning("overlapping-uvs", all.count[Overlaps.UNMEANT],
+                    all.count[Overlaps.UNMEANT] + " samples lie in more than one triangle; " + all.taken(Overlaps.UNMEANT), remedy,
+                    all.places.get(Overlaps.UNMEANT)));
+        }
+    }
+
+    /** Samples that more than one triangle holds: how many, why the one that has them has them, the first ones. */
+    private static final class Overlaps {
+        private static final int MEANT = 0;
+        private static final int UNMEANT = 1;
+        private final long[] count = new long[2];
+        private final long[] byPart = new long[2];
+        private final long[] bySide = new long[2];
+        /** For the first sample of a tile: the texel, the triangle that keeps it, and the one that loses it. */
+        private final List<List<Place>> places = List.of(new ArrayList<>(), new ArrayList<>());
+
+        private void add(Overlaps more) {
+            for (int k = 0; k < 2; k++) {
+                count[k] += more.count[k];
+                byPart[k] += more.byPart[k];
+                bySide[k] += more.bySide[k];
+                for (Place place : more.places.get(k)) {
+                    if (places.get(k).size() < Finding.MAX_PLACES && !places.get(k).contains(place)) {
+                        places.get(k).add(place);
                     }
                 }
             }
         }
-        if (total > 0) {
-            found.add(Finding.warning("overlapping-uvs", total, total + " samples lie in more than one triangle",
-                    "Move the charts apart, or whole units aside where sharing texels is meant; the lowest triangle was baked.", places));
+
+        /** Says which triangles were taken. */
+        private String taken(int k) {
+            List<String> sides = new ArrayList<>();
+            if (byPart[k] > 0) {
+                sides.add("the declared part for " + byPart[k]);
+            }
+            if (bySide[k] > 0) {
+                sides.add("the unmirrored side for " + bySide[k]);
+            }
+            if (count[k] > byPart[k] + bySide[k]) {
+                sides.add("the lowest triangle for " + (count[k] - byPart[k] - bySide[k]));
+            }
+            return String.join(", ", sides) + " was taken";
         }
     }
 
-    private long overlapsOfTile(int tile, int[] owner, int[] firsts, Triangle t) {
+    private Overlaps overlapsOfTile(int tile, int[] owner, Triangle t) {
         int left = tile % tilesAcross * TILE;
         int top = tile / tilesAcross * TILE;
         int right = Math.min(width, left + TILE);
         int bottom = Math.min(height, top + TILE);
         int stride = (right - left) * n;
         Arrays.fill(owner, 0, stride * (bottom - top) * n, -1);
-        long count = 0;
+        Overlaps found = new Overlaps();
         for (int k = binStart[tile]; k < binStart[tile + 1]; k++) {
             load(bins[k], t);
             int rowEnd = endRow(t, top, bottom);
@@ -458,19 +594,29 @@ public final class UvRaster {
                     if (holder == -1) {
                         owner[base + column] = bins[k];
                     } else if (holder >= 0) {
-                        if (count == 0) {
-                            firsts[4 * tile] = column / n;
-                            firsts[4 * tile + 1] = row / n;
-                            firsts[4 * tile + 2] = holder;
-                            firsts[4 * tile + 3] = bins[k];
-                        }
-                        count++;
+                        count(holder, bins[k], column / n, row / n, found);
                         owner[base + column] = -2 - holder; // counted once, however many more triangles come
                     }
                 }
             }
         }
-        return count;
+        return found;
+    }
+
+    private void count(int holder, int loser, int x, int y, Overlaps found) {
+        boolean byPart = preferred.get(holder) && !preferred.get(loser);
+        // A part that was declared settles what it is stacked with, and nothing else; exact copies are no accident.
+        boolean declaredHere = declared.stackedFrom() == null ? declared.stacked() : byPart;
+        int kind = declaredHere || coincide(holder, loser) ? Overlaps.MEANT : Overlaps.UNMEANT;
+        if (found.count[kind]++ == 0) {
+            found.places.get(kind)
+                    .addAll(List.of(new Place.Texel(x, y), new Place.Element("triangle", holder), new Place.Element("triangle", loser)));
+        }
+        if (byPart) {
+            found.byPart[kind]++;
+        } else if (mirrored.get(loser) && !mirrored.get(holder)) {
+            found.bySide[kind]++;
+        }
     }
 
     private static void runOn(int threads, Runnable work) {
@@ -508,15 +654,12 @@ public final class UvRaster {
         t.set(uv[a] * scaleU, uv[a + 1] * scaleV, uv[b] * scaleU, uv[b + 1] * scaleV, uv[c] * scaleU, uv[c + 1] * scaleV);
     }
 
-    /** Counts (dest null) or stores the triangles of each tile, in rising order. */
-    private void bin(int @Nullable [] dest) {
+    /** Counts (dest null) or stores the triangles of each tile, in their order. */
+    private void bin(int[] triangles, int @Nullable [] dest) {
         Triangle t = new Triangle();
         double side = 2.0 * n * TILE;
-        for (int i = 0; i < triangleCount; i++) {
+        for (int i : triangles) {
             load(i, t);
-            if (!t.finite || t.turn == 0) {
-                continue;
-            }
             // The quotients are rounded: one tile more on either side, then the exact test.
             int rowBegin = floorClamped((edgeTop - t.maxY) / side - 1, 0, tilesDown);
             int rowEnd = floorClamped((edgeTop - t.minY) / side + 2, 0, tilesDown);
@@ -535,6 +678,20 @@ public final class UvRaster {
                 }
             }
         }
+    }
+
+    /** Returns whether two triangles have the same three UVs, in any order. */
+    private boolean coincide(int a, int b) {
+        for (int i = 3 * a; i < 3 * a + 3; i++) {
+            boolean found = false;
+            for (int j = 3 * b; j < 3 * b + 3; j++) {
+                found |= uv[2 * indices[i]] == uv[2 * indices[j]] && uv[2 * indices[i] + 1] == uv[2 * indices[j] + 1];
+            }
+            if (!found) {
+                return false;
+            }
+        }
+        return true;
     }
 
     private int firstRow(Triangle t, int top, int bottom) {

@@ -65,10 +65,13 @@ final class UvOracle {
         return turn != 0;
     }
 
-    int firstHolder(int sampleColumn, int sampleRow) {
-        for (int t = 0; t < triangleCount(); t++) {
-            if (holds(t, sampleColumn, sampleRow)) {
-                return t;
+    /** The lowest unmirrored triangle that holds a sample, else the lowest mirrored one; −1 for none. */
+    int foremostHolder(int sampleColumn, int sampleRow) {
+        for (int turn = 1; turn >= -1; turn -= 2) {
+            for (int t = 0; t < triangleCount(); t++) {
+                if (turn(t) == turn && holds(t, sampleColumn, sampleRow)) {
+                    return t;
+                }
             }
         }
         return -1;

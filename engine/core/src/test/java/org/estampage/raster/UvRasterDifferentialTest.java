@@ -22,7 +22,7 @@ class UvRasterDifferentialTest {
                 for (int s = 0; s < n * n; s++) {
                     int column = x * n + s % n;
                     int row = y * n + s / n;
-                    int holder = oracle.firstHolder(column, row);
+                    int holder = oracle.foremostHolder(column, row);
                     if (holder < 0) {
                         continue;
                     }

@@ -19,6 +19,7 @@ import org.estampage.finding.Findings;
 import org.estampage.finding.Place;
 import org.estampage.finding.Severity;
 import org.estampage.mesh.Mesh;
+import org.estampage.mesh.Part;
 import org.estampage.task.Task;
 import org.junit.jupiter.api.Test;
 
@@ -221,20 +222,95 @@ class UvRasterTest {
 
     @Test
     void findings_overlap_countsSamplesOnceForAnyNumberOfThreads() {
-        // Three times the same left half: every sample of it lies in three triangles, and counts once.
+        // Three times the same left half, once with the other diagonal: every sample of it lies in three triangles, and counts once.
         float[] half = {0, 0, .5f, 0, .5f, 1, 0, 1};
-        Mesh mesh = UvMeshes.of(half, 0, 1, 2, 0, 2, 3, 0, 1, 2, 0, 2, 3, 2, 1, 0, 3, 2, 0);
+        Mesh mesh = UvMeshes.of(half, 0, 1, 2, 0, 2, 3, 0, 1, 3, 1, 2, 3, 2, 1, 0, 3, 2, 0);
         UvRaster raster = UvRaster.of(mesh, 100, 80, 2);
         Findings one = raster.findings();
         Finding overlap = one.ofKind("overlapping-uvs").get(0);
         assertThat(overlap.count()).isEqualTo(100 * 160);
         assertThat(overlap.severity()).isEqualTo(Severity.WARNING);
-        // Tile by tile, then triangle by triangle: in the first tile, 32 texels wide, triangle 2 is the first to come second. It lies right of
-        // u = v/2, and the tile's last sample column is u = 63.5/200: so v ≤ 0.635, sample row 58 from the top.
-        assertThat(overlap.places()).startsWith(new Place.Texel(31, 29), new Place.Element("triangle", 0),
-                new Place.Element("triangle", 2));
+        // Tile by tile, then triangle by triangle: triangle 2, the first to come second, has the corner on the left of the top row with triangle 1.
+        assertThat(overlap.places()).startsWith(new Place.Texel(0, 0), new Place.Element("triangle", 1), new Place.Element("triangle", 2));
         assertThat(one.ofKind("uvs-mirrored").get(0).count()).isEqualTo(2);
         assertThat(raster.findings(Task.silent(), 3)).isEqualTo(one);
+    }
+
+    /** The left half of the square mirrored, the whole square unmirrored, the left half again; two triangles each. */
+    private static Mesh stack() {
+        float[] square = {0, 0, 1, 0, 1, 1, 0, 1, .5f, 0, .5f, 1};
+        int[] indices = {0, 5, 4, 0, 3, 5, 0, 1, 2, 0, 2, 3, 0, 4, 5, 0, 5, 3};
+        return UvMeshes.of(square, indices).toBuilder()
+                .parts(List.of(new Part("back"), new Part("all"), new Part("front")), new int[] {0, 0, 1, 1, 2, 2}).build();
+    }
+
+    private static List<Integer> holders(UvRaster raster) {
+        TexelSamples samples = new TexelSamples();
+        raster.rasterise(0, 0, raster.width(), raster.height(), samples);
+        return Arrays.stream(samples.triangle, 0, samples.size()).distinct().sorted().boxed().toList();
+    }
+
+    @Test
+    void stackedCharts_showTheUnmirroredSide_thenTheLowestTriangle() {
+        UvRaster raster = UvRaster.of(stack(), 64, 64, 2);
+        assertThat(holders(raster)).containsExactly(2, 3);
+        Finding overlap = raster.findings().ofKind("overlapping-uvs").get(0);
+        assertThat(overlap.count()).isEqualTo(64 * 128);
+        assertThat(overlap.message()).contains("the lowest triangle for 8192 was taken");
+        Mesh two = UvMeshes.soup(0, 0, 0, 1, 1, 0, 0, 0, 1, 0, 0, 1);
+        assertThat(holders(UvRaster.of(two, 16, 16, 2))).as("the higher one is unmirrored").containsExactly(1);
+        Finding stacked = UvRaster.of(two, 16, 16, 2).findings().ofKind("stacked-uvs").get(0);
+        assertThat(stacked.message()).as("exact copies are no accident").contains("unmirrored side for 496");
+    }
+
+    @Test
+    void stackedCharts_thatWereDeclared_areANote() {
+        Findings findings = UvRaster.of(stack(), 64, 64, 2, UvDeclaration.NONE.withStacked()).findings();
+        assertThat(findings.ofKind("overlapping-uvs")).isEmpty();
+        assertThat(findings.ofKind("stacked-uvs").get(0).count()).isEqualTo(64 * 128);
+        assertThat(findings.ofKind("stacked-uvs").get(0).severity()).isEqualTo(Severity.NOTE);
+    }
+
+    @Test
+    void stackedCharts_fromAPart_showThatPart_evenIfMirroredOrLater() {
+        UvRaster front = UvRaster.of(stack(), 64, 64, 2, UvDeclaration.NONE.withStackedFrom("front"));
+        assertThat(holders(front)).containsExactly(2, 3, 4, 5);
+        assertThat(front.findings().ofKind("stacked-uvs").get(0).message()).contains("the declared part for 8192");
+        UvRaster back = UvRaster.of(stack(), 64, 64, 2, UvDeclaration.NONE.withStackedFrom("back"));
+        assertThat(holders(back)).containsExactly(0, 1, 2, 3);
+        // It is the whole square's, and the overlap of the others is none of its business where it has no triangle: there is none.
+        assertThat(back.findings().ofKind("overlapping-uvs")).isEmpty();
+        assertThatThrownBy(() -> UvRaster.of(stack(), 8, 8, 1, UvDeclaration.NONE.withStackedFrom("lid")))
+                .hasMessageContaining("stackedFrom = \"lid\"").hasMessageContaining("front");
+    }
+
+    @Test
+    void stackedCharts_whereTheDeclaredPartIsNot_areStillAnOverlap() {
+        // Two squares twice, side by side: the part covers the left ones only.
+        float[] uv = {0, 0, .5f, 0, .5f, 1, 0, 1, 1, 0, 1, 1};
+        Mesh mesh = UvMeshes.of(uv, 0, 1, 2, 0, 2, 3, 0, 1, 2, 0, 2, 3, 1, 4, 5, 1, 5, 2, 1, 4, 2, 4, 5, 2).toBuilder()
+                .parts(List.of(new Part("a"), new Part("b")), new int[] {0, 0, 1, 1, 0, 0, 0, 0}).build();
+        Findings findings = UvRaster.of(mesh, 32, 32, 1, UvDeclaration.NONE.withStackedFrom("b")).findings();
+        assertThat(findings.ofKind("stacked-uvs").get(0).count()).isEqualTo(16 * 32);
+        assertThat(findings.ofKind("overlapping-uvs").get(0).count()).isEqualTo(16 * 32);
+    }
+
+    @Test
+    void tilesOf_areThoseThatTrianglesTouch() {
+        Mesh mesh = UvMeshes.soup(0, 0, 1, 0, 1, 1, // up to the side of its tile
+                2.5f, .5f, 3.5f, .5f, 2.5f, .75f, // across two
+                4, 7, 5, 7, 4, 8, -3, 0, -2, 0, -2, 1, 10, 0, 11, 0, 11, 1);
+        assertThat(UvRaster.tilesOf(mesh)).extracting(UvTile::number).containsExactly(1001, 1003, 1004, 1075);
+    }
+
+    @Test
+    void copies_thatWereDeclared_areNoFinding_unlessTheyCrossAUnit() {
+        Mesh mesh = UvMeshes.soup(0, 0, 1, 0, 0, 1, 3, -2, 4, -2, 3, -1, 1, 0, 2, 0, 1, 1, 1.5f, 0, 2.5f, 0, 1.5f, 1);
+        assertThat(UvRaster.of(mesh, 32, 32, 1).findings().ofKind("uvs-outside").get(0).count()).isEqualTo(3);
+        Findings declared = UvRaster.of(mesh, 32, 32, 1, UvDeclaration.NONE.withCopies()).findings();
+        assertThat(declared.ofKind("uvs-outside").get(0).places()).containsExactly(new Place.Element("triangle", 3));
+        assertThatThrownBy(() -> UvRaster.ofTile(mesh, UvTile.UNIT, 8, 8, 1, UvDeclaration.NONE.withCopies()))
+                .isInstanceOf(IllegalArgumentException.class);
     }
 
     @Test
@@ -273,7 +349,7 @@ class UvRasterTest {
         }
         TexelSamples a = whole(UvMeshes.soup(here), 40, 24, 2);
         TexelSamples b = new TexelSamples();
-        UvRaster tile = UvRaster.ofTile(UvMeshes.soup(there), 3, 2, 40, 24, 2);
+        UvRaster tile = UvRaster.ofTile(UvMeshes.soup(there), new UvTile(3, 2), 40, 24, 2, UvDeclaration.NONE);
         tile.rasterise(0, 0, 40, 24, b);
         assertThat(b.size()).isEqualTo(a.size());
         for (int texel = 0; texel < a.texelCount(); texel++) {
@@ -293,10 +369,10 @@ class UvRasterTest {
                 1, 0, 2, 0, 1, 1, // tile 1002
                 1.5f, .5f, 2.5f, .5f, 1.5f, .75f, // across to 1003
                 4, 4, 5, 4, 4, 5);
-        Findings findings = UvRaster.ofTile(mesh, 1, 0, 16, 16, 1).findings();
+        Findings findings = UvRaster.ofTile(mesh, new UvTile(1, 0), 16, 16, 1, UvDeclaration.NONE).findings();
         assertThat(findings.ofKind("uvs-across-tiles").get(0).places()).containsExactly(new Place.Element("triangle", 2));
         assertThat(findings.ofKind("uvs-outside")).isEmpty();
-        assertThatThrownBy(() -> UvRaster.ofTile(mesh, 10, 0, 16, 16, 1)).hasMessageContaining("(10, 0)");
+        assertThatThrownBy(() -> new UvTile(10, 0)).hasMessageContaining("(10, 0)");
     }
 
     @Test
