@@ -112,6 +112,12 @@ public final class BakeCall {
         return this;
     }
 
+    /** Declares that charts lie on UDIM tiles: each that charts touch gets images of its own. */
+    public BakeCall udim() {
+        job.udim();
+        return this;
+    }
+
     /** Sets the rule of the tangent frame. */
     public BakeCall frame(FrameRule rule) {
         job.frame(rule);

@@ -49,7 +49,7 @@ final class Help {
         put("importedCage", "an envelope made elsewhere with the low poly's vertices and faces in its order",
                 "importedCage(low, load(\"cage.obj\"))");
         put("bake",
-                "carries the high poly's detail onto maps of the low poly; .run() does it; charts meant to share texels: .stacked(), .stackedFrom(part), .copies()",
+                "carries the high poly's detail onto maps of the low poly; .run() does it; charts meant to share texels: .stacked(), .stackedFrom(part), .copies(); charts on UDIM tiles: .udim()",
                 "bake(low, high).cage(c).size(2048).samples(2).maps(normal(), occlusion(64)).run()");
         put("normal", "map: tangent-space normals; .greenDown()", "normal()");
         put("objectNormal", "map: object-space normals", "objectNormal()");

@@ -74,7 +74,7 @@ public final class Verbs {
         return save(Session.current().present(cage).build().mesh(), path);
     }
 
-    /** Writes every map of a bake: {@code out/bollard} gives {@code out/bollard-normal.png} and so on. */
+    /** Writes every map of a bake: {@code out/bollard} gives {@code out/bollard-normal.png} and so on, on UDIM tiles {@code out/bollard-normal.1001.png}. */
     public static List<Path> save(BakeResult result, String base, SaveOption... options) throws IOException {
         if (base.isBlank() || base.endsWith("/") || base.endsWith(File.separator)) { // a Path would forget it
             throw new IllegalArgumentException(

@@ -49,6 +49,7 @@ public final class BakeJob {
     private final String lowSuffix;
     private final String highSuffix;
     private final UvDeclaration uvs;
+    private final boolean udim;
 
     private BakeJob(Builder b) {
         this.low = b.low;
@@ -68,6 +69,7 @@ public final class BakeJob {
         this.lowSuffix = b.lowSuffix;
         this.highSuffix = b.highSuffix;
         this.uvs = b.uvs;
+        this.udim = b.udim;
     }
 
     /**
@@ -170,6 +172,11 @@ public final class BakeJob {
         return highSuffix;
     }
 
+    /** Returns whether each unit square of UV space that charts touch is an image of its own, of the size of the job. */
+    public boolean isUdim() {
+        return udim;
+    }
+
     /** Returns what was said about charts that overlap and charts outside 0 … 1. */
     public UvDeclaration uvs() {
         return uvs;
@@ -194,6 +201,7 @@ public final class BakeJob {
         private String lowSuffix = "";
         private String highSuffix = "";
         private UvDeclaration uvs = UvDeclaration.NONE;
+        private boolean udim;
 
         private Builder(Mesh low, @Nullable Cage cage, List<? extends MeshSource> highs) {
             this.low = low;
@@ -367,8 +375,13 @@ public final class BakeJob {
         /**
          * Declares that charts which lie within another unit square than 0 … 1 are copies, whole units aside, of charts there: they show the same texels and
          * are not baked.
+         *
+         * @throws IllegalArgumentException if charts there were declared to be on UDIM tiles
          */
         public Builder copies() {
+            if (udim) {
+                throw new IllegalArgumentException("copies: charts outside 0 to 1 are on UDIM tiles already, by udim()");
+            }
             uvs = uvs.withCopies();
             return this;
         }
@@ -409,6 +422,20 @@ public final class BakeJob {
             List<MeshProblem> pairing = Pairing.problems(job);
             InvalidMeshException.throwIfAny(pairing);
             return job;
+        }
+
+        /**
+         * Declares that charts lie on UDIM tiles: each unit square that charts touch, u from 0 to 10 and v from 0 on, gets an image of each map, of the size
+         * that is set. Cage and ranges are the same for all.
+         *
+         * @throws IllegalArgumentException if charts outside 0 … 1 were declared to be copies
+         */
+        public Builder udim() {
+            if (uvs.copies()) {
+                throw new IllegalArgumentException("udim: charts outside 0 to 1 are copies already, by copies()");
+            }
+            udim = true;
+            return this;
         }
 
         private boolean hasTriangles(String part) {

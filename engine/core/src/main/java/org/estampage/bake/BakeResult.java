@@ -1,10 +1,9 @@
 package org.estampage.bake;
 
 import java.time.Duration;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
+import java.util.stream.Collectors;
 import org.estampage.cage.Cage;
 import org.estampage.finding.Findings;
 import org.estampage.image.FloatImage;
@@ -14,6 +13,9 @@ import org.estampage.mesh.Mesh;
 
 /**
  * What a bake gave: the maps, what was hit and missed, what it cost.
+ *
+ * <p>There is a {@link BakedTile} for each image: one, unless the job is on UDIM tiles. Where there is only one, its maps and masks can be asked for here;
+ * where there are several, {@link #tile} says whose. Counts and ranges are of all.
  *
  * @threads immutable by contract
  */
@@ -27,35 +29,38 @@ public final class BakeResult {
     public record Stage(String name, Duration time) {
     }
 
+    /**
+     * What was done, of all tiles.
+     *
+     * @param samples        samples in charts
+     * @param missedSamples  of them, those that met nothing
+     * @param refinedTexels  texels that got the samples of edges
+     * @param projectionRays rays that looked for the high poly
+     * @param hemisphereRays rays that asked how open its surface is
+     */
+    record Counts(long samples, long missedSamples, long refinedTexels, long projectionRays, long hemisphereRays) {
+        static Counts of(List<TileBake> tiles) {
+            return new Counts(tiles.stream().mapToLong(tile -> tile.sampleCount).sum(),
+                    tiles.stream().mapToLong(tile -> tile.missedSamples).sum(),
+                    tiles.stream().mapToLong(tile -> tile.refinedTexels).sum(), tiles.stream().mapToLong(tile -> tile.projectionRays).sum(),
+                    tiles.stream().mapToLong(tile -> tile.hemisphereRays).sum());
+        }
+    }
+
     private final BakeJob job;
     private final Mesh low;
     private final Cage cage;
-    private final Map<String, BakedMap> maps;
-    private final Mask covered;
-    private final Mask hit;
-    private final long sampleCount;
-    private final long missedSampleCount;
-    private final long refinedTexelCount;
-    private final long projectionRayCount;
-    private final long hemisphereRayCount;
+    private final List<BakedTile> tiles;
+    private final Counts counts;
     private final List<Stage> stages;
     private final Findings findings;
 
-    BakeResult(BakeJob job, Mesh low, Cage cage, List<BakedMap> maps, Mask covered, Mask hit, long sampleCount, long missedSampleCount,
-            long refinedTexelCount,
-            long projectionRayCount, long hemisphereRayCount, List<Stage> stages, Findings findings) {
+    BakeResult(BakeJob job, Mesh low, Cage cage, List<BakedTile> tiles, Counts counts, List<Stage> stages, Findings findings) {
         this.job = job;
         this.low = low;
         this.cage = cage;
-        this.maps = new LinkedHashMap<>();
-        maps.forEach(map -> this.maps.put(map.name(), map));
-        this.covered = covered;
-        this.hit = hit;
-        this.sampleCount = sampleCount;
-        this.missedSampleCount = missedSampleCount;
-        this.refinedTexelCount = refinedTexelCount;
-        this.projectionRayCount = projectionRayCount;
-        this.hemisphereRayCount = hemisphereRayCount;
+        this.tiles = List.copyOf(tiles);
+        this.counts = counts;
         this.stages = List.copyOf(stages);
         this.findings = findings;
     }
@@ -75,78 +80,114 @@ public final class BakeResult {
         return cage;
     }
 
-    /** Returns the maps in the job's order. */
+    /** Returns the images' tiles by rising number; at least one. */
+    public List<BakedTile> tiles() {
+        return tiles;
+    }
+
+    /**
+     * Returns one tile.
+     *
+     * @param number its UDIM number; of a job that is not on UDIM tiles 1001
+     * @throws IllegalArgumentException if no chart lies there; the message names the tiles that there are
+     */
+    public BakedTile tile(int number) {
+        return tiles.stream().filter(tile -> tile.number() == number).findFirst()
+                .orElseThrow(
+                        () -> new IllegalArgumentException("number = " + number + " must be a tile of this bake, one of " + numbers()));
+    }
+
+    private String numbers() {
+        return tiles.stream().map(tile -> Integer.toString(tile.number())).collect(Collectors.joining(", "));
+    }
+
+    private BakedTile only(String what) {
+        if (tiles.size() > 1) {
+            throw new IllegalStateException(
+                    "this bake has the tiles " + numbers() + ": ask one for its " + what + ", as by tile(" + tiles.get(0).number() + ")");
+        }
+        return tiles.get(0);
+    }
+
+    /**
+     * Returns the maps in the job's order.
+     *
+     * @throws IllegalStateException if there are several tiles
+     */
     public List<BakedMap> maps() {
-        return List.copyOf(maps.values());
+        return only("maps").maps();
     }
 
     /**
      * Returns a map's raw values.
      *
      * @throws IllegalArgumentException if there is no such map; the message names those that there are
+     * @throws IllegalStateException    if there are several tiles; each has an image of its own
      */
     public FloatImage map(String name) {
-        BakedMap map = maps.get(name);
-        if (map == null) {
-            throw new IllegalArgumentException(
-                    "no map is called \"" + name + "\"; this bake has " + String.join(", ", maps.keySet())
-                            + ": take one of them, or add it to maps(…)");
-        }
-        return map.image();
+        return only("map").map(name);
     }
 
     /**
-     * Returns the range of a map's first channel in integer files.
+     * Returns the range of a map's first channel in integer files, which is the same for all tiles.
      *
      * @throws IllegalArgumentException if there is no such map
      */
     public Range range(String name) {
-        return map(name).encoding().ranges().get(0);
+        return tiles.get(0).map(name).encoding().ranges().get(0);
     }
 
-    /** Returns the texels that a chart touches. */
+    /**
+     * Returns the texels that a chart touches.
+     *
+     * @throws IllegalStateException if there are several tiles
+     */
     public Mask covered() {
-        return covered;
+        return only("covered texels").covered();
     }
 
-    /** Returns the texels of which at least one sample met the high poly. */
+    /**
+     * Returns the texels of which at least one sample met the high poly.
+     *
+     * @throws IllegalStateException if there are several tiles
+     */
     public Mask hit() {
-        return hit;
+        return only("texels that hit").hit();
     }
 
-    /** Returns how many texels a chart touches. */
+    /** Returns how many texels a chart touches, of all tiles. */
     public long coveredCount() {
-        return covered.count();
+        return tiles.stream().mapToLong(BakedTile::coveredCount).sum();
     }
 
-    /** Returns how many texels a chart touches without any sample meeting the high poly. */
+    /** Returns how many texels a chart touches without any sample meeting the high poly, of all tiles. */
     public long missedCount() {
-        return (long) covered.count() - hit.count();
+        return tiles.stream().mapToLong(BakedTile::missedCount).sum();
     }
 
     /** Returns how many samples lie in charts. */
     public long sampleCount() {
-        return sampleCount;
+        return counts.samples();
     }
 
     /** Returns how many samples met nothing. */
     public long missedSampleCount() {
-        return missedSampleCount;
+        return counts.missedSamples();
     }
 
     /** Returns how many texels got the samples of edges. */
     public long refinedTexelCount() {
-        return refinedTexelCount;
+        return counts.refinedTexels();
     }
 
     /** Returns how many rays looked for the high poly. */
     public long projectionRayCount() {
-        return projectionRayCount;
+        return counts.projectionRays();
     }
 
     /** Returns how many rays asked how open its surface is. */
     public long hemisphereRayCount() {
-        return hemisphereRayCount;
+        return counts.hemisphereRays();
     }
 
     /** Returns how long each stage took, in order. */
@@ -167,21 +208,25 @@ public final class BakeResult {
     /** Returns a summary of a few lines for people: maps, coverage, rays, times, findings. */
     public String summary() {
         StringBuilder s = new StringBuilder();
-        long texels = (long) job.width() * job.height();
+        String names = tiles.get(0).maps().stream().map(BakedMap::name).collect(Collectors.joining(", "));
         s.append(String.format(Locale.ROOT, "%d × %d texels, %d × %d samples: %s%n", job.width(), job.height(), job.samplesPerSide(),
-                job.samplesPerSide(), String.join(", ", maps.keySet())));
-        s.append(String.format(Locale.ROOT, "covered   %,12d texels (%.1f %% of the image)%n", coveredCount(),
-                100.0 * coveredCount() / texels));
-        s.append(String.format(Locale.ROOT, "missed    %,12d texels, %,d of %,d samples%n", missedCount(), missedSampleCount, sampleCount));
-        if (refinedTexelCount > 0) {
-            s.append(
-                    String.format(Locale.ROOT, "edges     %,12d texels with %d × %d samples%n", refinedTexelCount, job.edgeSamplesPerSide(),
-                            job.edgeSamplesPerSide()));
+                job.samplesPerSide(), names));
+        for (BakedTile tile : tiles.size() > 1 ? tiles : List.<BakedTile>of()) {
+            s.append(String.format(Locale.ROOT, "%-10s%,12d texels covered, %,d of them missed%n", tile.tile(), tile.coveredCount(),
+                    tile.missedCount()));
+        }
+        s.append(String.format(Locale.ROOT, "covered   %,12d texels (%.1f %% of the image%s)%n", coveredCount(),
+                100.0 * coveredCount() / ((double) job.width() * job.height() * tiles.size()), tiles.size() > 1 ? "s" : ""));
+        s.append(String.format(Locale.ROOT, "missed    %,12d texels, %,d of %,d samples%n", missedCount(), counts.missedSamples(),
+                counts.samples()));
+        if (counts.refinedTexels() > 0) {
+            s.append(String.format(Locale.ROOT, "edges     %,12d texels with %d × %d samples%n", counts.refinedTexels(),
+                    job.edgeSamplesPerSide(), job.edgeSamplesPerSide()));
         }
         double seconds = time("bake").toNanos() * 1e-9;
-        long rays = projectionRayCount + hemisphereRayCount;
+        long rays = counts.projectionRays() + counts.hemisphereRays();
         s.append(String.format(Locale.ROOT, "rays      %,12d (%,d to find the surface, %,d to find it open), %.2f million a second%n", rays,
-                projectionRayCount, hemisphereRayCount, seconds > 0 ? rays / seconds * 1e-6 : 0));
+                counts.projectionRays(), counts.hemisphereRays(), seconds > 0 ? rays / seconds * 1e-6 : 0));
         for (Stage stage : stages) {
             s.append(String.format(Locale.ROOT, "%-10s%12.2f s%n", stage.name(), stage.time().toNanos() * 1e-9));
         }

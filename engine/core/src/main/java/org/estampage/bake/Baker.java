@@ -3,7 +3,10 @@ package org.estampage.bake;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import java.util.Objects;
+import java.util.SortedMap;
+import java.util.TreeMap;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicReference;
@@ -16,7 +19,6 @@ import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
-import org.estampage.image.Mask;
 import org.estampage.image.Padding;
 import org.estampage.image.Range;
 import org.estampage.mesh.Attribute;
@@ -26,6 +28,7 @@ import org.estampage.mesh.Mesh;
 import org.estampage.mesh.Normals;
 import org.estampage.mesh.Tangents;
 import org.estampage.raster.UvRaster;
+import org.estampage.raster.UvTile;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
@@ -111,8 +114,8 @@ public final class Baker {
         Attribute normals = low.normals().orElseThrow();
         Attribute tangents = low.tangents().orElseGet(() -> Tangents.mikkTSpace(low));
         Mesh lowOut = low.toBuilder().tangents(tangents).build();
-        UvRaster raster = UvRaster.of(low, job.width(), job.height(), job.samplesPerSide(), job.uvs());
-        findings.addAll(raster.findings(task, threads));
+        TileLayout layout = new TileLayout(low);
+        Map<UvTile, UvRaster> rasters = rasters(job, low, layout, task, findings);
         List<Mesh> shaded = new ArrayList<>();
         for (Mesh high : job.highs()) {
             task.check();
@@ -146,60 +149,97 @@ public final class Baker {
             memory.add(blend.cage.bytes());
         }
         boolean sharing = jobMaps.stream().anyMatch(SurfaceMap::shared);
-        Guides guides = sharing ? new Guides(low, lowPoly.texelWidths, job.width(), job.height(), task.memory()) : null;
-        Scene.EdgeSamples edges = job.edgeSamplesPerSide() > job.samplesPerSide()
-                ? new Scene.EdgeSamples(new EdgeSearch(lowPoly.texelWidths, job.samplesPerSide()),
-                        UvRaster.of(low, job.width(), job.height(), job.edgeSamplesPerSide(), job.uvs()))
-                : null;
-        Scene scene = scene(job, jobMaps, lowPoly, highPoly, raster, edges, guides, blend, whole, task, memory);
+        boolean moreAtEdges = job.edgeSamplesPerSide() > job.samplesPerSide();
+        Scene scene = scene(job, jobMaps, lowPoly, highPoly, blend, whole, task, memory);
         int side = blockSide + 2 * scene.apron();
         int samplesPerTexel = job.samplesPerSide() * job.samplesPerSide()
-                + (edges == null ? 0 : job.edgeSamplesPerSide() * job.edgeSamplesPerSide());
+                + (moreAtEdges ? job.edgeSamplesPerSide() * job.edgeSamplesPerSide() : 0);
         memory.add(threads * BlockWorker.bytes(Math.min(side, job.width()) * Math.min(side, job.height()),
                 samplesPerTexel, queries.size()));
         clock.stage("cage");
 
-        // The images, block by block.
-        List<MapImage> images = new ArrayList<>();
-        for (SurfaceMap map : jobMaps) {
-            images.add(new MapImage(map, job.width(), job.height(), task.memory()));
-        }
-        Mask covered = new Mask(job.width(), job.height());
-        Mask hit = new Mask(job.width(), job.height());
-        Mask full = new Mask(job.width(), job.height());
-        List<BlockWorker> workers = bakeBlocks(scene, images, covered, hit, full, task);
-        for (MapImage image : images) {
-            if (guides != null) {
-                image.share(guides, task);
-            }
+        // The images, tile by tile, block by block.
+        List<TileBake> tiles = new ArrayList<>();
+        for (Map.Entry<UvTile, UvRaster> each : rasters.entrySet()) {
+            Guides guides = sharing ? new Guides(low, lowPoly.texelWidths, job.width(), job.height(), task.memory()) : null;
+            TileBake.EdgeSamples edges = moreAtEdges
+                    ? new TileBake.EdgeSamples(new EdgeSearch(lowPoly.texelWidths, job.samplesPerSide()),
+                            raster(job, low, each.getKey(), job.edgeSamplesPerSide()))
+                    : null;
+            TileBake tile = new TileBake(each.getKey(), each.getValue(), edges, guides, jobMaps, task.memory());
+            bakeBlocks(scene, tile, task);
+            tile.share(task);
+            tiles.add(tile);
         }
         clock.stage("bake");
 
-        List<BakedMap> maps = new ArrayList<>();
-        for (int m = 0; m < images.size(); m++) {
+        List<List<BakedMap>> maps = new ArrayList<>();
+        tiles.forEach(tile -> maps.add(new ArrayList<>()));
+        for (int m = 0; m < jobMaps.size(); m++) {
             SurfaceMap map = jobMaps.get(m);
             MapFormat format = map.format();
-            // Ranges come from what was baked, not from what is continued beyond it.
-            Encoding encoding = new Encoding(format.kind(), ranges(map, images.get(m).values(), hit, shaded));
-            FloatImage image = images.get(m).values().withEncoding(encoding);
-            if (format.padded() && job.padding() != 0 && hit.count() > 0) {
-                Padding.pad(image, hit, full, job.padding(), task);
+            // Ranges come from what was baked, of all tiles, not from what is continued beyond it.
+            Encoding encoding = new Encoding(format.kind(), ranges(map, m, tiles, shaded));
+            for (int i = 0; i < tiles.size(); i++) {
+                TileBake tile = tiles.get(i);
+                FloatImage image = tile.images.get(m).values().withEncoding(encoding);
+                if (format.padded() && job.padding() != 0 && tile.hit.count() > 0) {
+                    Padding.pad(image, tile.hit, tile.full, job.padding(), task);
+                }
+                maps.get(i).add(new BakedMap(job.maps().get(m).name(), image, format.bits(), format.tangentSpace(), map.details()));
             }
-            maps.add(new BakedMap(job.maps().get(m).name(), image, format.bits(), format.tangentSpace(), map.details()));
         }
         clock.stage("pad");
 
-        long projection = 0, hemisphere = 0, samples = 0, missed = 0, refined = 0;
-        for (BlockWorker worker : workers) {
-            projection += worker.projectionRays();
-            hemisphere += worker.hemisphereRays();
-            refined += worker.refinedTexels;
-            samples += worker.sampleCount;
-            missed += worker.missedSamples;
+        if (job.uvs().copies()) {
+            layout.addCopyFindings(tiles.get(0).covered, findings);
         }
-        addMisses(findings, covered, hit, missed, samples, job.padding());
-        return new BakeResult(job, lowOut, cage, maps, covered, hit, samples, missed, refined, projection, hemisphere, clock.stages,
+        addMisses(job, tiles, findings);
+        List<BakedTile> baked = new ArrayList<>();
+        for (int i = 0; i < tiles.size(); i++) {
+            TileBake tile = tiles.get(i);
+            baked.add(new BakedTile(tile.tile, maps.get(i), tile.covered, tile.hit));
+        }
+        return new BakeResult(job, lowOut, cage, baked, BakeResult.Counts.of(tiles), clock.stages,
                 org.estampage.finding.Findings.of(findings));
+    }
+
+    /** Returns the samples of each image, by rising number, and adds what there is to say about UVs. */
+    private SortedMap<UvTile, UvRaster> rasters(BakeJob job, Mesh low, TileLayout layout, Task task, List<Finding> findings) {
+        SortedMap<UvTile, UvRaster> rasters = new TreeMap<>();
+        if (!job.isUdim()) {
+            UvRaster raster = raster(job, low, UvTile.UNIT, job.samplesPerSide());
+            rasters.put(UvTile.UNIT, raster);
+            findings.addAll(raster.findings(task, threads));
+            return rasters;
+        }
+        layout.addTileFindings(low, findings);
+        List<UvTile> touched = UvRaster.tilesOf(low);
+        for (UvTile tile : touched.isEmpty() ? List.of(UvTile.UNIT) : touched) {
+            UvRaster raster = raster(job, low, tile, job.samplesPerSide());
+            rasters.put(tile, raster);
+            for (Finding finding : raster.findings(task, threads)) {
+                // Charts across borders were looked for already, once for all tiles.
+                if (!finding.kind().equals("uvs-across-tiles")) {
+                    findings.add(of(tile, job, finding));
+                }
+            }
+        }
+        return rasters;
+    }
+
+    private static UvRaster raster(BakeJob job, Mesh low, UvTile tile, int samplesPerSide) {
+        return job.isUdim()
+                ? UvRaster.ofTile(low, tile, job.width(), job.height(), samplesPerSide, job.uvs())
+                : UvRaster.of(low, job.width(), job.height(), samplesPerSide, job.uvs());
+    }
+
+    /** Returns a finding that says of which tile it is, where there can be several. */
+    private static Finding of(UvTile tile, BakeJob job, Finding finding) {
+        return job.isUdim()
+                ? new Finding(finding.kind(), finding.severity(), finding.count(), tile + ": " + finding.message(), finding.remedy(),
+                        finding.places())
+                : finding;
     }
 
     private static RayTracer held(RayTracer built, HeldMemory memory) {
@@ -207,11 +247,10 @@ public final class Baker {
         return built;
     }
 
-    private static Scene scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster,
-            Scene.@Nullable EdgeSamples edges, @Nullable Guides guides,
-            @Nullable RayBlend blend, @Nullable RayTracer whole, Task task, HeldMemory memory) {
+    private static Scene scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, @Nullable RayBlend blend,
+            @Nullable RayTracer whole, Task task, HeldMemory memory) {
         if (!job.isPairedByName()) {
-            return new Scene(job, maps, low, high, raster, edges, guides, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
+            return new Scene(job, maps, low, high, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
         }
         Labels labels = job.low().partLabels();
         @Nullable
@@ -227,20 +266,20 @@ public final class Baker {
                         : held(Bvh.build(high.all, seen, task), memory);
             }
         }
-        return new Scene(job, maps, low, high, raster, edges, guides, blend, whole, tracers, ofTriangle);
+        return new Scene(job, maps, low, high, blend, whole, tracers, ofTriangle);
     }
 
-    private List<BlockWorker> bakeBlocks(Scene scene, List<MapImage> images, Mask covered, Mask hit, Mask full, Task task) {
+    private void bakeBlocks(Scene scene, TileBake tile, Task task) {
         int width = scene.job.width(), height = scene.job.height();
         int across = (width + blockSide - 1) / blockSide;
         int down = (height + blockSide - 1) / blockSide;
-        Task.Stage stage = task.stage("baking", (long) across * down);
+        Task.Stage stage = task.stage(scene.job.isUdim() ? "baking " + tile.tile : "baking", (long) across * down);
         AtomicInteger next = new AtomicInteger();
         AtomicReference<@Nullable Throwable> failure = new AtomicReference<>();
         List<BlockWorker> workers = new ArrayList<>();
         List<Thread> running = new ArrayList<>();
         for (int w = 0; w < Math.min(threads, across * down); w++) {
-            BlockWorker worker = new BlockWorker(scene, images);
+            BlockWorker worker = new BlockWorker(scene, tile);
             workers.add(worker);
             running.add(Thread.ofPlatform().daemon().name("estampage-bake-" + w).start(() -> {
                 BlockMarks marks = new BlockMarks();
@@ -248,7 +287,7 @@ public final class Baker {
                     for (int b = next.getAndIncrement(); b < across * down && failure.get() == null; b = next.getAndIncrement()) {
                         int x = b % across * blockSide, y = b / across * blockSide;
                         worker.bake(x, y, Math.min(blockSide, width - x), Math.min(blockSide, height - y), marks);
-                        marks.mergeInto(covered, hit, full);
+                        marks.mergeInto(tile.covered, tile.hit, tile.full);
                         stage.advance(1);
                     }
                 } catch (Throwable e) {
@@ -272,16 +311,16 @@ public final class Baker {
         if (interrupted) {
             Thread.currentThread().interrupt();
         }
-        return switch (failure.get()) {
-            case null -> workers;
+        switch (failure.get()) {
+            case null -> workers.forEach(tile::add);
             case RuntimeException e -> throw e;
             case Error e -> throw e;
             case Throwable e -> throw new IllegalStateException(e);
-        };
+        }
     }
 
-    private static List<Range> ranges(SurfaceMap map, FloatImage image, Mask hit, List<Mesh> highs) {
-        int channels = image.channels();
+    private static List<Range> ranges(SurfaceMap map, int number, List<TileBake> tiles, List<Mesh> highs) {
+        int channels = map.format().channels();
         return switch (map.format().range()) {
             case RangeRule.Fixed fixed -> fixed.ranges();
             case RangeRule.HighPolyBounds bounds -> {
@@ -291,55 +330,69 @@ public final class Baker {
                 }
                 yield List.of(new Range(b.minX(), b.maxX()), new Range(b.minY(), b.maxY()), new Range(b.minZ(), b.maxZ()));
             }
-            case RangeRule.LargestMagnitude rule -> java.util.Collections.nCopies(channels, Range.symmetric(largest(image, hit, true)));
-            case RangeRule.Largest rule -> java.util.Collections.nCopies(channels, new Range(0, largest(image, hit, false)));
+            case RangeRule.LargestMagnitude rule -> java.util.Collections.nCopies(channels, Range.symmetric(largest(number, tiles, true)));
+            case RangeRule.Largest rule -> java.util.Collections.nCopies(channels, new Range(0, largest(number, tiles, false)));
         };
     }
 
-    private static float largest(FloatImage image, Mask hit, boolean magnitude) {
-        int w = image.width(), channels = image.channels();
-        float[] row = new float[w * channels];
+    private static float largest(int map, List<TileBake> tiles, boolean magnitude) {
         float largest = 0;
-        for (int y = 0; y < image.height(); y++) {
-            image.read(0, y, w, 1, row);
-            for (int i = 0; i < row.length; i++) {
-                // One value that is not finite must not cost the whole bake its range.
-                if (hit.get(i / channels, y) && Float.isFinite(row[i])) {
-                    largest = Math.max(largest, magnitude ? Math.abs(row[i]) : row[i]);
+        for (TileBake tile : tiles) {
+            FloatImage image = tile.images.get(map).values();
+            int w = image.width(), channels = image.channels();
+            float[] row = new float[w * channels];
+            for (int y = 0; y < image.height(); y++) {
+                image.read(0, y, w, 1, row);
+                for (int i = 0; i < row.length; i++) {
+                    // One value that is not finite must not cost the whole bake its range.
+                    if (tile.hit.get(i / channels, y) && Float.isFinite(row[i])) {
+                        largest = Math.max(largest, magnitude ? Math.abs(row[i]) : row[i]);
+                    }
                 }
             }
         }
         return largest;
     }
 
-    private static void addMisses(List<Finding> findings, Mask covered, Mask hit, long missedSamples, long samples, int padding) {
-        List<Place> places = new ArrayList<>();
-        long missed = 0;
-        for (int y = 0; y < covered.height(); y++) {
-            for (int x = 0; x < covered.width(); x++) {
-                if (covered.get(x, y) && !hit.get(x, y)) {
-                    missed++;
-                    if (places.size() < Finding.MAX_PLACES) {
-                        places.add(new Place.Texel(x, y));
-                    }
+    private static void addMisses(BakeJob job, List<TileBake> tiles, List<Finding> findings) {
+        BakeResult.Counts counts = BakeResult.Counts.of(tiles);
+        if (counts.samples() > 0 && counts.missedSamples() == counts.samples()) {
+            TileBake first = tiles.stream().filter(tile -> tile.sampleCount > 0).findFirst().orElseThrow();
+            findings.add(of(first.tile, job, Finding.error("nothing-hit", counts.samples(), "no ray met the high poly",
+                    "check that both meshes lie in the same place, in the same unit, and that the cage encloses the high poly",
+                    missedTexels(first).places())));
+            return;
+        }
+        String filled = switch (job.padding()) {
+            case 0 -> "they show the maps' background";
+            case Padding.EVERYWHERE -> "padding filled them";
+            default -> "padding filled those within " + job.padding() + " texels of a hit";
+        };
+        for (TileBake tile : tiles) {
+            Tally missed = missedTexels(tile);
+            if (missed.count() > 0) {
+                findings.add(of(tile.tile, job,
+                        Finding.warning("missed-texels", missed.count(), missed.count() + " covered texels met nothing of the high poly",
+                                "give the cage more reach or offset there, or close the high poly's holes; " + filled, missed.places())));
+            } else if (tile.missedSamples > 0) {
+                findings.add(of(tile.tile, job,
+                        Finding.note("missed-samples", tile.missedSamples,
+                                tile.missedSamples + " single samples met nothing, their texels did",
+                                "nothing, unless the borders of the high poly look frayed", List.of())));
+            }
+        }
+    }
+
+    private static Tally missedTexels(TileBake tile) {
+        Tally missed = new Tally();
+        for (int y = 0; y < tile.covered.height(); y++) {
+            for (int x = 0; x < tile.covered.width(); x++) {
+                if (tile.covered.get(x, y) && !tile.hit.get(x, y)) {
+                    missed.add(new Place.Texel(x, y));
                 }
             }
         }
-        String filled = switch (padding) {
-            case 0 -> "they show the maps' background";
-            case Padding.EVERYWHERE -> "padding filled them";
-            default -> "padding filled those within " + padding + " texels of a hit";
-        };
-        if (samples > 0 && missedSamples == samples) {
-            findings.add(Finding.error("nothing-hit", samples, "no ray met the high poly",
-                    "check that both meshes lie in the same place, in the same unit, and that the cage encloses the high poly", places));
-        } else if (missed > 0) {
-            findings.add(Finding.warning("missed-texels", missed, missed + " covered texels met nothing of the high poly",
-                    "give the cage more reach or offset there, or close the high poly's holes; " + filled, places));
-        } else if (missedSamples > 0) {
-            findings.add(Finding.note("missed-samples", missedSamples, missedSamples + " single samples met nothing, their texels did",
-                    "nothing, unless the borders of the high poly look frayed", List.of()));
-        }
+        return missed;
     }
 
     /** Takes the time of stages; it never reaches a result's values. */

@@ -1,7 +1,6 @@
 package org.estampage.bake;
 
 import java.util.Arrays;
-import java.util.List;
 import org.estampage.image.FloatImage;
 import org.estampage.raster.TexelSamples;
 import org.jspecify.annotations.Nullable;
@@ -14,7 +13,7 @@ import org.jspecify.annotations.Nullable;
  */
 final class BlockWorker {
     private final Scene scene;
-    private final List<MapImage> images;
+    private final TileBake tile;
     private final HitWriter writer;
     /** The samples that every texel has. */
     private final Projection usual;
@@ -37,12 +36,12 @@ final class BlockWorker {
     long missedSamples;
     long refinedTexels;
 
-    BlockWorker(Scene scene, List<MapImage> images) {
+    BlockWorker(Scene scene, TileBake tile) {
         this.scene = scene;
-        this.images = images;
+        this.tile = tile;
         writer = new HitWriter(scene);
-        usual = new Projection(scene, scene.raster);
-        more = scene.edges == null ? null : new Projection(scene, scene.edges.raster());
+        usual = new Projection(scene, tile.raster);
+        more = tile.edges == null ? null : new Projection(scene, tile.edges.raster());
         surroundings = new Surroundings(scene);
     }
 
@@ -75,17 +74,17 @@ final class BlockWorker {
         Arrays.fill(refined, 0, area.texelCount(), false);
         usual.run(area, null);
         gather();
-        if (scene.edges != null && more != null && scene.edges.search().find(area, usual, surface, hitStart, refined)) {
+        if (tile.edges != null && more != null && tile.edges.search().find(area, usual, surface, hitStart, refined)) {
             more.run(area, refined);
             gather();
         }
         mark(marks);
         surroundings.run(area, surface, hitStart);
-        for (int m = 0; m < images.size(); m++) {
+        for (int m = 0; m < scene.maps.size(); m++) {
             evaluate(m);
         }
-        if (scene.guides != null) {
-            describe(scene.guides);
+        if (tile.guides != null) {
+            describe(tile.guides);
         }
     }
 
@@ -173,8 +172,8 @@ final class BlockWorker {
                         place * channels);
             }
         }
-        images.get(m).values().write(area.x, area.y, area.blockWidth, area.blockHeight, texels);
-        FloatImage rays = images.get(m).rays();
+        tile.images.get(m).values().write(area.x, area.y, area.blockWidth, area.blockHeight, texels);
+        FloatImage rays = tile.images.get(m).rays();
         if (rays != null) {
             writeRays(rays, answers.of(0));
         }

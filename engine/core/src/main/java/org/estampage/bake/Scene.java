@@ -4,7 +4,6 @@ import java.util.List;
 import java.util.Objects;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.bvh.RayTracer;
-import org.estampage.raster.UvRaster;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -13,25 +12,11 @@ import org.jspecify.annotations.Nullable;
  * @threads immutable
  */
 final class Scene {
-    /**
-     * More samples for texels at edges.
-     *
-     * @param search finds these texels
-     * @param raster has their samples
-     */
-    record EdgeSamples(EdgeSearch search, UvRaster raster) {
-    }
-
     final BakeJob job;
     /** The job's maps, made ready for its high polys. */
     final List<SurfaceMap> maps;
     final LowPoly low;
     final HighPoly high;
-    final UvRaster raster;
-    /** Where texels at edges get their samples from; null where they have those of all. */
-    final @Nullable EdgeSamples edges;
-    /** Says which texels may share rays; null where no map shares any. */
-    final @Nullable Guides guides;
     /** Straightens rays; null where the job asks for none. */
     final @Nullable RayBlend blend;
     /** Sees all parts of all high polys: what occludes; null where nothing asks for that. */
@@ -45,18 +30,12 @@ final class Scene {
     /** For each map the numbers of its queries in {@link #queries}. */
     final int[][] queriesOfMap;
 
-    Scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, UvRaster raster, @Nullable EdgeSamples edges,
-            @Nullable Guides guides,
-            @Nullable RayBlend blend,
-            @Nullable RayTracer whole,
+    Scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, @Nullable RayBlend blend, @Nullable RayTracer whole,
             @Nullable RayTracer[] tracers, int[] tracerOfTriangle) {
         this.job = job;
         this.maps = maps;
         this.low = low;
         this.high = high;
-        this.raster = raster;
-        this.edges = edges;
-        this.guides = guides;
         this.blend = blend;
         this.whole = whole;
         this.tracers = tracers;
@@ -75,7 +54,7 @@ final class Scene {
 
     /** Returns how many texels around a block must be looked at, too. */
     int apron() {
-        return (queries.stream().anyMatch(query -> query.error() > 0) ? 1 : 0) + (edges == null ? 0 : 1);
+        return (queries.stream().anyMatch(query -> query.error() > 0) ? 1 : 0) + (job.edgeSamplesPerSide() > job.samplesPerSide() ? 1 : 0);
     }
 
     /** Returns whether maps ask whether something is seen of everything. */

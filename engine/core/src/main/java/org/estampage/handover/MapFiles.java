@@ -9,6 +9,7 @@ import java.util.Locale;
 import java.util.Map;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.BakedMap;
+import org.estampage.bake.BakedTile;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
@@ -24,12 +25,12 @@ public final class MapFiles {
     }
 
     /**
-     * Writes every map as {@code <base>-<map>.png}; folders are created.
+     * Writes every map as {@code <base>-<map>.png}, or of a job on UDIM tiles as {@code <base>-<map>.<number>.png}; folders are created.
      *
      * <p>The text of each file says its role, encoding and range, so that raw values can be had back.
      *
-     * @param base a path without ending: {@code out/bollard} gives {@code out/bollard-normal.png} …
-     * @return the files in the maps' order
+     * @param base a path without ending: {@code out/bollard} gives {@code out/bollard-normal.png} … or {@code out/bollard-normal.1001.png} …
+     * @return the files in the maps' order, tile by tile
      * @throws IOException              if a file can't be written; that file does not appear, those before it stay
      * @throws IllegalArgumentException if {@code base} ends with no name, as {@code ""} and {@code "/"} do
      */
@@ -40,17 +41,24 @@ public final class MapFiles {
                     "base = \"" + base + "\" must end with the beginning of the files' names, as out/bollard does");
         }
         List<Path> files = new ArrayList<>();
-        Task.Stage stage = task.stage("writing maps", result.maps().size());
-        for (BakedMap map : result.maps()) {
-            Path file = base.resolveSibling(stem + "-" + map.name() + ".png");
-            FloatImage image = map.image();
-            if (options.greenDown() && map.tangentSpace()) {
-                image = image.withEncoding(image.encoding().greenDown());
+        Task.Stage stage = task.stage("writing maps", result.tiles().stream().mapToLong(tile -> tile.maps().size()).sum());
+        for (BakedTile tile : result.tiles()) {
+            String ending = result.job().isUdim() ? "." + tile.number() + ".png" : ".png";
+            for (BakedMap map : tile.maps()) {
+                Path file = base.resolveSibling(stem + "-" + map.name() + ending);
+                FloatImage image = map.image();
+                if (options.greenDown() && map.tangentSpace()) {
+                    image = image.withEncoding(image.encoding().greenDown());
+                }
+                int bits = options.bits() == 0 ? map.bits() : options.bits();
+                Map<String, String> texts = texts(map, image.encoding(), result);
+                if (result.job().isUdim()) {
+                    texts.put("Tile", Integer.toString(tile.number()));
+                }
+                ImageFiles.write(image, file, bits, texts, task);
+                files.add(file);
+                stage.advance(1);
             }
-            int bits = options.bits() == 0 ? map.bits() : options.bits();
-            ImageFiles.write(image, file, bits, texts(map, image.encoding(), result), task);
-            files.add(file);
-            stage.advance(1);
         }
         return files;
     }

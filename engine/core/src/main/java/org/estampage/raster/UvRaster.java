@@ -470,8 +470,13 @@ public final class UvRaster {
             found.add(udim
                     ? Finding.warning("uvs-across-tiles", outside.count, outside.count + " triangles reach across a UDIM tile's border",
                             "Keep each chart within one tile; texels at the border will not match.", outside.places)
-                    : Finding.warning("uvs-outside", outside.count, outside.count + " triangles have UVs outside 0 to 1",
-                            "Declare UDIM tiles or whole-unit copies, or move the charts; what lies outside is not baked.",
+                    : Finding.warning("uvs-outside", outside.count,
+                            outside.count + (declared.copies()
+                                    ? " triangles reach across the border of a unit square"
+                                    : " triangles have UVs outside 0 to 1"),
+                            declared.copies()
+                                    ? "Move the charts so that each lies within one unit square; what lies outside is not baked."
+                                    : "Declare UDIM tiles or whole-unit copies, or move the charts; what lies outside is not baked.",
                             outside.places));
         }
         if (mirrored.count > 0) {

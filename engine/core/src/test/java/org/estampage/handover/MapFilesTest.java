@@ -71,6 +71,17 @@ class MapFilesTest {
     }
 
     @Test
+    void tilesOfAUdimJob_areFilesOfTheirNumbers(@TempDir Path folder) throws IOException {
+        float[] aside = {1, 0, 2, 0, 2, 1, 1, 1};
+        Mesh low = quad(0).toBuilder().noUvSets().uvSet(new Attribute("uv", 2, aside, CORNERS)).build();
+        BakeResult result = Baker.create().bake(
+                BakeJob.of(Cage.offset(low, 0.5), quad(0.25f)).size(16).maps(NormalMap.create(), HeightMap.create()).udim().build(), Task.silent());
+        List<Path> files = MapFiles.write(result, folder.resolve("quad"), MapFileOptions.USUAL, Task.silent());
+        assertThat(files).extracting(file -> file.getFileName().toString()).containsExactly("quad-normal.1002.png", "quad-height.1002.png");
+        assertThat(ImageFiles.readStored(files.get(0)).text()).containsEntry("Role", "normal").containsEntry("Tile", "1002");
+    }
+
+    @Test
     void green_isUpUnlessAskedOtherwise_andObjectNormalsStay(@TempDir Path folder) throws IOException {
         // The high poly rises along v, so its normal leans against +v: green is below the middle where green is up (glTF 2.0, 3.9.3).
         BakeResult result = bake(quad(0));

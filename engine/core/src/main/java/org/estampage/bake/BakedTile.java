@@ -1,0 +1,77 @@
+package org.estampage.bake;
+
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import org.estampage.image.FloatImage;
+import org.estampage.image.Mask;
+import org.estampage.raster.UvTile;
+
+/**
+ * What a bake gave of one unit square of UV space: an image of each map, and what was hit and missed there.
+ *
+ * @threads immutable by contract
+ */
+public final class BakedTile {
+    private final UvTile tile;
+    private final Map<String, BakedMap> maps = new LinkedHashMap<>();
+    private final Mask covered;
+    private final Mask hit;
+
+    BakedTile(UvTile tile, List<BakedMap> maps, Mask covered, Mask hit) {
+        this.tile = tile;
+        maps.forEach(map -> this.maps.put(map.name(), map));
+        this.covered = covered;
+        this.hit = hit;
+    }
+
+    /** Returns which unit square this is. */
+    public UvTile tile() {
+        return tile;
+    }
+
+    /** Returns its UDIM number; 1001 is the square from 0 to 1. */
+    public int number() {
+        return tile.number();
+    }
+
+    /** Returns the maps in the job's order. */
+    public List<BakedMap> maps() {
+        return List.copyOf(maps.values());
+    }
+
+    /**
+     * Returns a map's raw values.
+     *
+     * @throws IllegalArgumentException if there is no such map; the message names those that there are
+     */
+    public FloatImage map(String name) {
+        BakedMap map = maps.get(name);
+        if (map == null) {
+            throw new IllegalArgumentException(
+                    "no map is called \"" + name + "\"; this bake has " + String.join(", ", maps.keySet())
+                            + ": take one of them, or add it to maps(…)");
+        }
+        return map.image();
+    }
+
+    /** Returns the texels that a chart touches. */
+    public Mask covered() {
+        return covered;
+    }
+
+    /** Returns the texels of which at least one sample met the high poly. */
+    public Mask hit() {
+        return hit;
+    }
+
+    /** Returns how many texels a chart touches. */
+    public long coveredCount() {
+        return covered.count();
+    }
+
+    /** Returns how many texels a chart touches without any sample meeting the high poly. */
+    public long missedCount() {
+        return (long) covered.count() - hit.count();
+    }
+}
