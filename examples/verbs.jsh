@@ -77,6 +77,8 @@ var stored = image(out + "/maps/bollard-normal.png");
 var decoded = normalImage(out + "/maps/bollard-normal.png");
 var colours = colourImage(out + "/maps/bollard-occlusion.png");
 save(decoded, out + "/again.png", bits(8));
+var smaller = mips(result.map("normal")).unitLength().downTo(8).build();
+save(smaller.getLast(), out + "/from-afar.png", bits(8));
 IO.println(Files.exists(path(out + "/again.png")));
 
 if (wordy) {

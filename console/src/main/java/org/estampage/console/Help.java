@@ -70,6 +70,9 @@ final class Help {
         put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");
         put("normalImage", "an image of normals, decoded to -1 to 1", "normalImage(\"plaster-normal.png\")");
         put("colourImage", "an image of colours, decoded from sRGB to linear", "colourImage(\"paint.png\")");
+        put("mips",
+                "an image at half, a quarter … of its size, as it is seen from afar, after .build(); number 0 is the image; .unitLength(), .downTo(texels)",
+                "mips(result.map(\"normal\")).unitLength().build().get(3)");
         put("check", "what is worth knowing about a mesh and its UVs, about two meshes that should fit, or about a cage between them",
                 "check(low), check(low, 2048, 1024), check(low, high), check(low, high, c), check(low, high, c, 45)");
         put("bits", "an option of save: the depth of integer files, 8 or 16", "save(result, \"out/a\", bits(8))");

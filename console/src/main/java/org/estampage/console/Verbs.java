@@ -16,6 +16,7 @@ import org.estampage.finding.Findings;
 import org.estampage.handover.MapFiles;
 import org.estampage.handover.MapFileOptions;
 import org.estampage.image.FloatImage;
+import org.estampage.image.Mips;
 import org.estampage.io.ImageFiles;
 import org.estampage.io.MeshFiles;
 import org.estampage.lowpoly.Decimate;
@@ -265,6 +266,11 @@ public final class Verbs {
     /** Returns an image of colours, decoded from sRGB to linear. */
     public static FloatImage colourImage(String path) throws IOException {
         return ImageFiles.readColour(Session.current().resolve(path));
+    }
+
+    /** Returns the chain of an image's mip levels, which {@code build()} makes: half its size, a quarter and so on, as it is seen from afar. */
+    public static Mips mips(FloatImage image) {
+        return Mips.of(image).task(Session.current().task());
     }
 
     /** Returns what is worth knowing about a mesh and the layout of its UVs, for 2048 × 2048 texels. */
