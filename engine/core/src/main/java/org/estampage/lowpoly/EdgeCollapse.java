@@ -67,6 +67,8 @@ final class EdgeCollapse {
     // Where no good direction is, none is lost by rounding.
     private static final double AS_POOR = 1e-6;
     private static final int CONE_STEPS = 60;
+    /** Steps where it must be known whether there is any direction at all: rare, and close calls need many. */
+    private static final int SURE_STEPS = 2000;
     private static final int POLL = 1 << 10;
     // A last pass over refused edges that takes away less than this part of the triangles isn't worth another one where tests are dear.
     private static final int WORTH_A_PASS = 200;
@@ -328,6 +330,10 @@ final class EdgeCollapse {
      * @return the least cosine of the direction that is left in {@code dest}; 1 when there are no normals
      */
     static double cone(double[] normals, int count, double[] dest) {
+        return cone(normals, count, CONE_STEPS, dest);
+    }
+
+    private static double cone(double[] normals, int count, int steps, double[] dest) {
         if (count == 0) {
             return 1;
         }
@@ -341,7 +347,7 @@ final class EdgeCollapse {
         cy /= count;
         cz /= count;
         double best = -1;
-        for (int step = 2; step < CONE_STEPS; step++) {
+        for (int step = 2; step < steps; step++) {
             double length = Math.sqrt(cx * cx + cy * cy + cz * cz) + 1e-30;
             double least = 2;
             int worst = 0;
@@ -939,11 +945,22 @@ final class EdgeCollapse {
         }
         collectStar(from, false);
         double beforeFrom = cone(star, starCount, found);
-        if (beforeFrom < SEEING && after >= Math.min(before, beforeFrom) - AS_POOR) {
+        if (beforeFrom < SEEING && isAsPoor(to, from)) {
             turn(to, 0, 0, 0);
             return true;
         }
         return false;
+    }
+
+    /** Tests that a vertex without a good direction gets no poorer one than the poorer of two vertices had, and keeps one that sees everything, if barely. */
+    private boolean isAsPoor(int v, int other) {
+        collectStar(v, false);
+        double before = cone(star, starCount, SURE_STEPS, coneScratch);
+        collectStar(other, false);
+        before = Math.min(before, cone(star, starCount, SURE_STEPS, coneScratch));
+        collectStar(v, true);
+        double after = cone(star, starCount, SURE_STEPS, coneScratch);
+        return after >= before - AS_POOR && (after > 0 || before <= 0);
     }
 
     private final double[] coneScratch = new double[3];
@@ -962,7 +979,7 @@ final class EdgeCollapse {
         }
         collectStar(w, false);
         double before = cone(star, starCount, coneScratch);
-        if (before < SEEING && after >= before - AS_POOR) {
+        if (before < SEEING && isAsPoor(w, w)) {
             turn(w, 0, 0, 0);
             return true;
         }
