@@ -65,7 +65,7 @@ save(result, out + "/maps-8/bollard", bits(8), greenDown());
 var even = occlusion(64).error(1 / 32.0);
 var effort = bake(low, high).cage(fitted).size(size / 2).edgeSamples(4).maps(even, raysOf(even), errorOf(even)).run();
 IO.println(effort.range("occlusion-rays") + " rays, " + effort.range("occlusion-error") + " off at most");
-var quick = bake(low, high).cage(offset).size(size, size / 2).depth(0.03).rayBlend(1).run();
+var quick = bake(low, high).cage(offset).size(size, size / 2).depth(0.03).rayBlend(1).filter(TexelFilter.TENT).run();
 var tiles = bake(low, high).cage(offset).size(size / 2).udim().run();
 save(tiles, out + "/tiles/bollard");
 IO.println(tiles.tiles().size() + " tile, " + tiles.tile(1001).map("normal"));

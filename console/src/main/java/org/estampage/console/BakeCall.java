@@ -6,6 +6,7 @@ import org.estampage.bake.Baker;
 import org.estampage.bake.FrameRule;
 import org.estampage.bake.HitRule;
 import org.estampage.bake.SurfaceMap;
+import org.estampage.bake.TexelFilter;
 import org.estampage.cage.CageSource;
 import org.estampage.maps.NormalMap;
 import org.estampage.mesh.Mesh;
@@ -54,6 +55,12 @@ public final class BakeCall {
     /** Sets n for n × n samples in texels that see an edge, a step or a border; more than all have. */
     public BakeCall edgeSamples(int n) {
         job.edgeSamples(n);
+        return this;
+    }
+
+    /** Sets which samples a texel's mean is made of: its own by default, with {@link TexelFilter#TENT} those around it, too, which is softer. */
+    public BakeCall filter(TexelFilter value) {
+        job.filter(value);
         return this;
     }
 

@@ -39,6 +39,7 @@ public final class BakeJob {
     private final int height;
     private final int samplesPerSide;
     private final int edgeSamplesPerSide;
+    private final TexelFilter filter;
     private final int padding;
     private final double depth;
     private final double rayBlend;
@@ -59,6 +60,7 @@ public final class BakeJob {
         this.height = b.height;
         this.samplesPerSide = b.samplesPerSide;
         this.edgeSamplesPerSide = b.edgeSamplesPerSide;
+        this.filter = b.filter;
         this.padding = b.padding;
         this.depth = b.depth;
         this.rayBlend = b.rayBlend;
@@ -127,6 +129,11 @@ public final class BakeJob {
         return edgeSamplesPerSide;
     }
 
+    /** Returns which samples a texel's mean is made of. */
+    public TexelFilter filter() {
+        return filter;
+    }
+
     /** Returns how far values are continued beyond the charts, in texels, or {@link Padding#EVERYWHERE}. */
     public int padding() {
         return padding;
@@ -191,6 +198,7 @@ public final class BakeJob {
         private int height = 2048;
         private int samplesPerSide = 2;
         private int edgeSamplesPerSide;
+        private TexelFilter filter = TexelFilter.BOX;
         private int padding = Padding.EVERYWHERE;
         private double depth = Double.NaN;
         private double rayBlend;
@@ -261,6 +269,14 @@ public final class BakeJob {
          */
         public Builder edgeSamples(int n) {
             edgeSamplesPerSide = inRange("edgeSamples", n, 2, 16);
+            return this;
+        }
+
+        /**
+         * Sets which samples a texel's mean is made of; its own, {@link TexelFilter#BOX}, by default. A tent needs at least 2 × 2 samples a texel.
+         */
+        public Builder filter(TexelFilter value) {
+            filter = Objects.requireNonNull(value, "value");
             return this;
         }
 
@@ -391,7 +407,8 @@ public final class BakeJob {
          *
          * @throws InvalidMeshException     if a mesh can't be used; it lists every reason
          * @throws IllegalArgumentException if there are no maps, one asks for its own part in a job that is not paired by name,
-         *                                  or edges are to have no more samples than all texels
+         *                                  edges are to have no more samples than all texels, or a
+         *                                  tent is to be made of one sample a texel
          */
         public BakeJob build() {
             List<MeshProblem> problems = new ArrayList<>(MeshCheck.problems(low, true));
@@ -405,6 +422,10 @@ public final class BakeJob {
             if (edgeSamplesPerSide > 0 && (samplesPerSide < 2 || edgeSamplesPerSide <= samplesPerSide)) {
                 throw new IllegalArgumentException("edgeSamples = " + edgeSamplesPerSide + " must be more than samples = " + samplesPerSide
                         + ", which must be at least 2 to show where edges are");
+            }
+            if (filter == TexelFilter.TENT && samplesPerSide < 2) {
+                throw new IllegalArgumentException("filter = TENT has no effect with samples = " + samplesPerSide
+                        + ": the samples of neighbours are a whole texel off; it needs at least 2");
             }
             for (SurfaceMap map : maps) {
                 if (!pairByName && map.queries().stream().anyMatch(HemisphereQuery::ownPart)) {

@@ -209,8 +209,8 @@ public final class BakeResult {
     public String summary() {
         StringBuilder s = new StringBuilder();
         String names = tiles.get(0).maps().stream().map(BakedMap::name).collect(Collectors.joining(", "));
-        s.append(String.format(Locale.ROOT, "%d × %d texels, %d × %d samples: %s%n", job.width(), job.height(), job.samplesPerSide(),
-                job.samplesPerSide(), names));
+        s.append(String.format(Locale.ROOT, "%d × %d texels, %d × %d samples%s: %s%n", job.width(), job.height(), job.samplesPerSide(),
+                job.samplesPerSide(), job.filter() == TexelFilter.TENT ? " under a tent" : "", names));
         for (BakedTile tile : tiles.size() > 1 ? tiles : List.<BakedTile>of()) {
             s.append(String.format(Locale.ROOT, "%-10s%,12d texels covered, %,d of them missed%n", tile.tile(), tile.coveredCount(),
                     tile.missedCount()));

@@ -20,6 +20,8 @@ final class BlockWorker {
     /** The samples of texels at edges; null where they are like all. */
     private final @Nullable Projection more;
     private final Surroundings surroundings;
+    /** Mixes texels; null where each has its own samples alone. */
+    private final @Nullable Tent tent;
 
     private SurfaceHits surface = new SurfaceHits(0);
     private int capacity;
@@ -43,6 +45,7 @@ final class BlockWorker {
         usual = new Projection(scene, tile.raster);
         more = tile.edges == null ? null : new Projection(scene, tile.edges.raster());
         surroundings = new Surroundings(scene);
+        tent = scene.filterReach() > 0 ? new Tent(scene.charts) : null;
     }
 
     /**
@@ -52,8 +55,8 @@ final class BlockWorker {
      * @param queries         how many different hemisphere queries there are
      */
     static long bytes(int texels, int samplesPerTexel, int queries) {
-        // Arrays of vectors, floats and ints a sample: 116 of what maps see, 64 of the ray and the values, 18 of the rasteriser, then the sums.
-        long perSample = 116 + 64 + 18 + (queries == 0 ? 0 : 24 + 36L * queries);
+        // Arrays of vectors, floats and ints a sample: 116 of what maps see, 64 of the ray and the values, 18 of the rasteriser, 8 of the tent, then the sums.
+        long perSample = 116 + 64 + 18 + 8 + (queries == 0 ? 0 : 24 + 36L * queries);
         return texels * (samplesPerTexel * perSample + 32);
     }
 
@@ -101,14 +104,23 @@ final class BlockWorker {
             surface = new SurfaceHits(capacity);
             values = new float[4 * capacity];
         }
+        if (tent != null) {
+            tent.begin(area, hitStart, capacity);
+        }
         int n = 0;
         for (int texel = 0; texel < area.texelCount(); texel++) {
             hitStart[texel] = n;
             Projection from = samplesOf(texel);
             for (int s = from.samples.start[texel]; s < from.samples.start[texel + 1]; s++) {
                 if (from.hitTriangle[s] >= 0) {
+                    if (tent != null) {
+                        tent.note(n, from.samples.sample[s], from.samplesPerSide());
+                    }
                     writer.write(from, s, surface, n++);
                 }
+            }
+            if (tent != null) {
+                tent.noteTexel(texel, hitStart[texel], n, from.samplesPerSide(), surface);
             }
         }
         hitStart[area.texelCount()] = n;
@@ -167,7 +179,9 @@ final class BlockWorker {
         for (int place = 0; place < area.blockCount(); place++) {
             int texel = area.texelAt(place);
             int from = hitStart[texel], to = hitStart[texel + 1];
-            if (from < to) {
+            if (tent != null && tent.takes(map.reduction(), texel)) {
+                tent.reduce(map.reduction(), values, channels, texel, weights, texels, place * channels);
+            } else if (from < to) {
                 Reducer.reduce(map.reduction(), values, channels, from, to, weights, samplesOf(texel).samplesPerTexel(), texels,
                         place * channels);
             }

@@ -77,6 +77,11 @@ final class Projection {
         }
     }
 
+    /** Returns n of the n × n samples that a texel has which lies wholly in charts. */
+    int samplesPerSide() {
+        return raster.samplesPerSide();
+    }
+
     /** Returns how many samples a texel has that lies wholly in charts. */
     int samplesPerTexel() {
         return raster.samplesPerSide() * raster.samplesPerSide();

@@ -48,7 +48,8 @@ final class Reducer {
         }
     }
 
-    private static void normalise(float[] values, int channels, int first, float[] dest, int at) {
+    /** Brings a mean to unit length; where samples cancel out, the first one is taken for it. */
+    static void normalise(float[] values, int channels, int first, float[] dest, int at) {
         double square = square(dest, at, channels);
         if (!(square > 1e-12)) { // Opposite samples cancel out; then the first stands for all.
             System.arraycopy(values, first * channels, dest, at, channels);

@@ -1,6 +1,6 @@
 package org.estampage.bake;
 
-/** How the samples of a texel become one value. */
+/** How the samples of a texel become one value; means are over those that the job's {@link TexelFilter} takes. */
 public enum Reduction {
     /** The mean over the samples that hit; for a map with hemisphere queries each sample weighs as much as it got rays of the first query. */
     MEAN,

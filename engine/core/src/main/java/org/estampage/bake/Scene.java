@@ -4,6 +4,7 @@ import java.util.List;
 import java.util.Objects;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.bvh.RayTracer;
+import org.estampage.uv.UvCharts;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -25,6 +26,8 @@ final class Scene {
     final @Nullable RayTracer[] tracers;
     /** Which of {@link #tracers} a low-poly triangle uses; only read when there are several. */
     final int[] tracerOfTriangle;
+    /** The chart of each low-poly triangle, for a filter that mixes texels; else empty. */
+    final int[] charts;
     /** The different hemisphere queries of all maps. */
     final List<HemisphereQuery> queries;
     /** For each map the numbers of its queries in {@link #queries}. */
@@ -40,6 +43,7 @@ final class Scene {
         this.whole = whole;
         this.tracers = tracers;
         this.tracerOfTriangle = tracerOfTriangle;
+        charts = filterReach() > 0 ? UvCharts.ofTriangles(job.low()) : new int[0];
         queries = queries(maps);
         queriesOfMap = new int[maps.size()][];
         for (int m = 0; m < queriesOfMap.length; m++) {
@@ -54,7 +58,13 @@ final class Scene {
 
     /** Returns how many texels around a block must be looked at, too. */
     int apron() {
-        return (queries.stream().anyMatch(query -> query.error() > 0) ? 1 : 0) + (job.edgeSamplesPerSide() > job.samplesPerSide() ? 1 : 0);
+        return (queries.stream().anyMatch(query -> query.error() > 0) ? 1 : 0) + (job.edgeSamplesPerSide() > job.samplesPerSide() ? 1 : 0)
+                + filterReach();
+    }
+
+    /** Returns how many texels around a texel have a say in its value. */
+    int filterReach() {
+        return job.filter() == TexelFilter.TENT ? 1 : 0;
     }
 
     /** Returns whether maps ask whether something is seen of everything. */

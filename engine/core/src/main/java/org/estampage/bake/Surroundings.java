@@ -97,14 +97,14 @@ final class Surroundings {
         if (query.error() > 0) {
             // A first round everywhere, around the block, too; then as many more as the first rounds of the texels around call for.
             for (int texel = 0; texel < area.texelCount(); texel++) {
-                wanted[texel] = area.isNear(texel, 1) ? 1 : 0;
+                wanted[texel] = area.isNear(texel, scene.filterReach() + 1) ? 1 : 0;
             }
             traceUpTo(query, answer, false);
             want(query, answer);
             traceUpTo(query, answer, true);
         } else {
             for (int texel = 0; texel < area.texelCount(); texel++) {
-                wanted[texel] = area.place(texel) < 0 ? 0 : query.raysPerTexel();
+                wanted[texel] = area.isNear(texel, scene.filterReach()) ? query.raysPerTexel() : 0;
             }
             traceUpTo(query, answer, false);
         }
@@ -120,7 +120,7 @@ final class Surroundings {
         }
         for (int texel = 0; texel < area.texelCount(); texel++) {
             wanted[texel] = 0;
-            if (area.place(texel) < 0 || hitStart[texel] == hitStart[texel + 1]) {
+            if (!area.isNear(texel, scene.filterReach()) || hitStart[texel] == hitStart[texel + 1]) {
                 continue;
             }
             int column = texel % area.width, row = texel / area.width;

@@ -10,6 +10,7 @@ import java.util.Map;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.BakedMap;
 import org.estampage.bake.BakedTile;
+import org.estampage.bake.TexelFilter;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
@@ -88,6 +89,9 @@ public final class MapFiles {
         texts.putAll(map.details());
         if (result.job().rayBlend() > 0) {
             texts.put("Ray blend", Double.toString(result.job().rayBlend()));
+        }
+        if (result.job().filter() != TexelFilter.BOX) {
+            texts.put("Filter", result.job().filter().name().toLowerCase(Locale.ROOT));
         }
         if (map.tangentSpace()) {
             Mesh low = result.job().low();

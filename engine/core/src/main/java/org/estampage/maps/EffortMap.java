@@ -4,6 +4,7 @@ import java.util.List;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
+import org.estampage.bake.Reduction;
 import org.estampage.bake.SurfaceHits;
 import org.estampage.bake.SurfaceMap;
 import org.estampage.bvh.HemisphereQuery;
@@ -49,6 +50,12 @@ public final class EffortMap implements SurfaceMap {
     @Override
     public List<HemisphereQuery> queries() {
         return List.of(query);
+    }
+
+    /** Returns that of a texel's samples, which all say the same, one is taken: a count is not to be mixed with the neighbours'. */
+    @Override
+    public Reduction reduction() {
+        return Reduction.MAJORITY;
     }
 
     @Override

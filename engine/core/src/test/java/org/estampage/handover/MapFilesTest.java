@@ -75,7 +75,8 @@ class MapFilesTest {
         float[] aside = {1, 0, 2, 0, 2, 1, 1, 1};
         Mesh low = quad(0).toBuilder().noUvSets().uvSet(new Attribute("uv", 2, aside, CORNERS)).build();
         BakeResult result = Baker.create().bake(
-                BakeJob.of(Cage.offset(low, 0.5), quad(0.25f)).size(16).maps(NormalMap.create(), HeightMap.create()).udim().build(), Task.silent());
+                BakeJob.of(Cage.offset(low, 0.5), quad(0.25f)).size(16).maps(NormalMap.create(), HeightMap.create()).udim().build(),
+                Task.silent());
         List<Path> files = MapFiles.write(result, folder.resolve("quad"), MapFileOptions.USUAL, Task.silent());
         assertThat(files).extracting(file -> file.getFileName().toString()).containsExactly("quad-normal.1002.png", "quad-height.1002.png");
         assertThat(ImageFiles.readStored(files.get(0)).text()).containsEntry("Role", "normal").containsEntry("Tile", "1002");
