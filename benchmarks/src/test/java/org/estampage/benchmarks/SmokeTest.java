@@ -31,11 +31,12 @@ class SmokeTest {
     void everyBenchmark_runsOnceOnASmallColumn_andSaysWhatIsAllocated() throws RunnerException {
         Collection<RunResult> results = new Runner(new OptionsBuilder().include("org.estampage.benchmarks").forks(0).warmupIterations(0)
                 .measurementIterations(1).measurementTime(TimeValue.milliseconds(1)).param("scene", "column-5000")
-                .param("triangles", "5000").param("charts", "10").addProfiler(GCProfiler.class).shouldFailOnError(true)
+                .param("triangles", "5000").param("charts", "10").param("texels", "200").addProfiler(GCProfiler.class)
+                .shouldFailOnError(true)
                 .verbosity(VerboseMode.SILENT).build())
                 .run();
         assertThat(results).extracting(SmokeTest::name).containsAll(OF_RAYS).contains("BuildBenchmark.build", "MeshReadBenchmark.read",
-                "DecimateBenchmark.decimate", "FlattenBenchmark.unwrap", "PackBenchmark.repack");
+                "DecimateBenchmark.decimate", "FlattenBenchmark.unwrap", "PackBenchmark.repack", "DistanceBenchmark.measure");
         assertThat(results).allSatisfy(result -> assertThat(result.getPrimaryResult().getScore()).isPositive());
         assertThat(results).allSatisfy(result -> assertThat(result.getSecondaryResults()).containsKey("gc.alloc.rate.norm"));
         // Bytes a ray, not a call: 65,536 rays of a first call, in code that is not compiled yet, box a few vectors each.
