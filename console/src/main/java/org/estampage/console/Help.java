@@ -66,6 +66,7 @@ final class Help {
         put("raysOf", "map: how many rays each texel of another map got", "raysOf(occlusion(1024).error(1/64.0))");
         put("errorOf", "map: the standard error to expect in each texel of another map", "errorOf(occlusion(1024).error(1/64.0))");
         put("position", "map: where the high poly was hit", "position()");
+        put("ids", "map: which part was hit, in flat colours; .materials(), .colours() as painted, .pieces()", "ids(), ids().materials()");
         put("coverage", "map: the fraction of each texel that met the high poly", "coverage()");
         put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");
         put("normalImage", "an image of normals, decoded to -1 to 1", "normalImage(\"plaster-normal.png\")");

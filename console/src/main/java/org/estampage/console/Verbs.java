@@ -30,6 +30,7 @@ import org.estampage.maps.CoverageMap;
 import org.estampage.maps.CurvatureMap;
 import org.estampage.maps.EffortMap;
 import org.estampage.maps.HeightMap;
+import org.estampage.maps.IdMap;
 import org.estampage.maps.NormalMap;
 import org.estampage.maps.ObjectNormalMap;
 import org.estampage.maps.OcclusionMap;
@@ -246,6 +247,11 @@ public final class Verbs {
     /** Returns the map of positions on the high poly. */
     public static PositionMap position() {
         return PositionMap.create();
+    }
+
+    /** Returns the map of which part was hit, in flat colours; {@code .materials()}, {@code .colours()} and {@code .pieces()} tell others apart. */
+    public static IdMap ids() {
+        return IdMap.create();
     }
 
     /** Returns the map of the fraction of each texel that met the high poly. */

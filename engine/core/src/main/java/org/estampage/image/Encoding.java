@@ -18,16 +18,24 @@ public record Encoding(Kind kind, List<Range> ranges) {
         DATA,
         /** Unit vectors: averaged, then brought back to unit length. */
         NORMAL,
-        /** Identifiers: never averaged. */
+        /** Identifiers: never averaged. Raw values are k/255, k a whole number 0 … 255: files of 8 and of 16 bits hold those exactly. */
         ID,
         /** Linear colour: stored with the sRGB curve in integer files; alpha, the fourth channel, without. */
         COLOUR
     }
 
-    /** Checks the parts and copies the list. */
+    /**
+     * Checks the parts and copies the list.
+     *
+     * @throws IllegalArgumentException if identifiers are to have another range than 0 … 1, over which files could not give them back exactly
+     */
     public Encoding {
         Objects.requireNonNull(kind, "kind");
         ranges = List.copyOf(ranges);
+        if (kind == Kind.ID && !ranges.stream().allMatch(Range.UNIT::equals)) {
+            throw new IllegalArgumentException(
+                    "ranges " + ranges + " of identifiers must be 0 … 1: they are k/255, exact in files of 8 and 16 bits");
+        }
     }
 
     /** Returns the encoding of tangent- or object-space normals with green up. */
@@ -64,9 +72,9 @@ public record Encoding(Kind kind, List<Range> ranges) {
         return new Encoding(Kind.COLOUR, java.util.Collections.nCopies(channels, Range.UNIT));
     }
 
-    /** Returns the encoding of identifiers 0 … {@code largest}. */
-    public static Encoding id(int channels, int largest) {
-        return new Encoding(Kind.ID, java.util.Collections.nCopies(channels, new Range(0, largest)));
+    /** Returns the encoding of identifiers of {@code channels} channels. */
+    public static Encoding id(int channels) {
+        return new Encoding(Kind.ID, java.util.Collections.nCopies(channels, Range.UNIT));
     }
 
     /** Returns the number of channels. */

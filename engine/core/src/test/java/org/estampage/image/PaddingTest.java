@@ -61,7 +61,7 @@ class PaddingTest {
     @Test
     void pad_coloursAndIdentifiers_takesTheNearestValue_andKeepsCoveredOnes() {
         Random random = new Random(5);
-        for (Encoding encoding : new Encoding[] {Encoding.colour(4), Encoding.id(1, 65535)}) {
+        for (Encoding encoding : new Encoding[] {Encoding.colour(4), Encoding.id(1)}) {
             FloatImage image = FloatImage.create(70, 150, encoding);
             Mask covered = new Mask(70, 150);
             FloatImage before = FloatImage.create(70, 150, encoding);

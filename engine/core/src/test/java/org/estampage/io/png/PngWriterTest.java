@@ -66,7 +66,7 @@ class PngWriterTest {
     void oddValues_areStoredAsTheEncodingSays() throws IOException {
         float[] odd = {Float.NaN, Float.POSITIVE_INFINITY, Float.NEGATIVE_INFINITY, -0f, 0, 1, 2, -1, 0.5f, Float.MIN_VALUE, 0.0031308f,
                 0.99999994f};
-        for (Encoding encoding : new Encoding[] {Encoding.colour(4), Encoding.colour(2), Encoding.normalGreenDown(), Encoding.id(1, 7),
+        for (Encoding encoding : new Encoding[] {Encoding.colour(4), Encoding.colour(2), Encoding.normalGreenDown(), Encoding.id(1),
                 Encoding.data(new Range(3, 3), 2), Encoding.data(new Range(-0.2f, 5), 1)}) {
             FloatImage image = FloatImage.create(odd.length, 1, encoding);
             for (int x = 0; x < odd.length; x++) {
