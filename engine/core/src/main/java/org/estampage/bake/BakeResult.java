@@ -3,6 +3,7 @@ package org.estampage.bake;
 import java.time.Duration;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.stream.Collectors;
 import org.estampage.cage.Cage;
 import org.estampage.finding.Findings;
@@ -153,6 +154,24 @@ public final class BakeResult {
      */
     public Mask hit() {
         return only("texels that hit").hit();
+    }
+
+    /**
+     * Returns why samples met nothing, texel by texel; see {@link BakedTile#missCauses}.
+     *
+     * @throws IllegalStateException if there are several tiles
+     */
+    public Optional<FloatImage> missCauses() {
+        return only("causes of misses").missCauses();
+    }
+
+    /**
+     * Returns a picture of why samples met nothing; see {@link BakedTile#missPicture}.
+     *
+     * @throws IllegalStateException if there are several tiles
+     */
+    public FloatImage missPicture() {
+        return only("picture of misses").missPicture();
     }
 
     /** Returns how many texels a chart touches, of all tiles. */

@@ -3,8 +3,11 @@ package org.estampage.bake;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
+import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Mask;
+import org.estampage.image.Range;
 import org.estampage.raster.UvTile;
 
 /**
@@ -13,16 +16,21 @@ import org.estampage.raster.UvTile;
  * @threads immutable by contract
  */
 public final class BakedTile {
+    /** Darker than all colours of causes. */
+    private static final float HIT_GREY = 0.3f;
+
     private final UvTile tile;
     private final Map<String, BakedMap> maps = new LinkedHashMap<>();
     private final Mask covered;
     private final Mask hit;
+    private final Optional<FloatImage> missCauses;
 
-    BakedTile(UvTile tile, List<BakedMap> maps, Mask covered, Mask hit) {
+    BakedTile(UvTile tile, List<BakedMap> maps, Mask covered, Mask hit, Optional<FloatImage> missCauses) {
         this.tile = tile;
         maps.forEach(map -> this.maps.put(map.name(), map));
         this.covered = covered;
         this.hit = hit;
+        this.missCauses = missCauses;
     }
 
     /** Returns which unit square this is. */
@@ -73,5 +81,33 @@ public final class BakedTile {
     /** Returns how many texels a chart touches without any sample meeting the high poly. */
     public long missedCount() {
         return (long) covered.count() - hit.count();
+    }
+
+    /**
+     * Returns why samples met nothing: for each texel the {@link MissCause#number} that most of its missed samples have, the lowest of equals, and 0 where all
+     * samples hit or there is none; empty if no sample was missed.
+     */
+    public Optional<FloatImage> missCauses() {
+        return missCauses;
+    }
+
+    /** Returns a picture of {@link #missCauses}: each cause in its own flat colour, texels without a missed sample grey, black where no chart is. */
+    public FloatImage missPicture() {
+        int width = covered.width();
+        FloatImage picture = FloatImage.create(width, covered.height(), Encoding.data(Range.UNIT, 3));
+        float[] causes = new float[width];
+        float[] row = new float[3 * width];
+        for (int y = 0; y < covered.height(); y++) {
+            if (missCauses.isPresent()) {
+                missCauses.get().read(0, y, width, 1, causes);
+            }
+            for (int x = 0; x < width; x++) {
+                for (int c = 0; c < 3; c++) {
+                    row[3 * x + c] = causes[x] > 0 ? MissCause.of((int) causes[x]).colour(c) : covered.get(x, y) ? HIT_GREY : 0;
+                }
+            }
+            picture.write(0, y, width, 1, row);
+        }
+        return picture;
     }
 }

@@ -10,6 +10,7 @@ import java.util.TreeMap;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicReference;
+import java.util.function.Supplier;
 import org.estampage.bvh.Bvh;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.bvh.RayTracer;
@@ -198,7 +199,7 @@ public final class Baker {
         List<BakedTile> baked = new ArrayList<>();
         for (int i = 0; i < tiles.size(); i++) {
             TileBake tile = tiles.get(i);
-            baked.add(new BakedTile(tile.tile, maps.get(i), tile.covered, tile.hit));
+            baked.add(new BakedTile(tile.tile, maps.get(i), tile.covered, tile.hit, tile.misses.causes()));
         }
         return new BakeResult(job, lowOut, cage, baked, BakeResult.Counts.of(tiles), clock.stages,
                 org.estampage.finding.Findings.of(findings));
@@ -249,8 +250,9 @@ public final class Baker {
 
     private static Scene scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, @Nullable RayBlend blend,
             @Nullable RayTracer whole, Task task, HeldMemory memory) {
+        Supplier<RayTracer> everything = once(() -> whole != null ? whole : held(Bvh.build(high.all, task), memory));
         if (!job.isPairedByName()) {
-            return new Scene(job, maps, low, high, blend, whole, new @Nullable RayTracer[] {whole}, new int[0]);
+            return new Scene(job, maps, low, high, blend, whole, everything, new @Nullable RayTracer[] {whole}, new int[0]);
         }
         Labels labels = job.low().partLabels();
         @Nullable
@@ -266,7 +268,21 @@ public final class Baker {
                         : held(Bvh.build(high.all, seen, task), memory);
             }
         }
-        return new Scene(job, maps, low, high, blend, whole, tracers, ofTriangle);
+        return new Scene(job, maps, low, high, blend, whole, everything, tracers, ofTriangle);
+    }
+
+    /** Returns a supplier that asks another one once, when it is first asked, by whichever thread. */
+    private static Supplier<RayTracer> once(Supplier<RayTracer> source) {
+        return new Supplier<>() {
+            private @Nullable RayTracer made;
+
+            @Override
+            public synchronized RayTracer get() {
+                RayTracer there = made == null ? source.get() : made;
+                made = there;
+                return there;
+            }
+        };
     }
 
     private void bakeBlocks(Scene scene, TileBake tile, Task task) {
@@ -361,6 +377,7 @@ public final class Baker {
             findings.add(of(first.tile, job, Finding.error("nothing-hit", counts.samples(), "no ray met the high poly",
                     "check that both meshes lie in the same place, in the same unit, and that the cage encloses the high poly",
                     missedTexels(first).places())));
+            tiles.forEach(tile -> addCauses(job, tile, true, findings));
             return;
         }
         String filled = switch (job.padding()) {
@@ -373,13 +390,20 @@ public final class Baker {
             if (missed.count() > 0) {
                 findings.add(of(tile.tile, job,
                         Finding.warning("missed-texels", missed.count(), missed.count() + " covered texels met nothing of the high poly",
-                                "give the cage more reach or offset there, or close the high poly's holes; " + filled, missed.places())));
+                                "see to the causes that follow; " + filled, missed.places())));
             } else if (tile.missedSamples > 0) {
                 findings.add(of(tile.tile, job,
                         Finding.note("missed-samples", tile.missedSamples,
                                 tile.missedSamples + " single samples met nothing, their texels did",
-                                "nothing, unless the borders of the high poly look frayed", List.of())));
+                                "nothing, unless the borders of the high poly look frayed; the causes follow", List.of())));
             }
+            addCauses(job, tile, missed.count() > 0, findings);
+        }
+    }
+
+    private static void addCauses(BakeJob job, TileBake tile, boolean texelsMissed, List<Finding> findings) {
+        for (Finding cause : tile.misses.findings(texelsMissed)) {
+            findings.add(of(tile.tile, job, cause));
         }
     }
 

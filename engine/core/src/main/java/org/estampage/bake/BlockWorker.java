@@ -20,6 +20,7 @@ final class BlockWorker {
     /** The samples of texels at edges; null where they are like all. */
     private final @Nullable Projection more;
     private final Surroundings surroundings;
+    private final MissSearch misses;
     /** Mixes texels; null where each has its own samples alone. */
     private final @Nullable Tent tent;
 
@@ -45,6 +46,7 @@ final class BlockWorker {
         usual = new Projection(scene, tile.raster);
         more = tile.edges == null ? null : new Projection(scene, tile.edges.raster());
         surroundings = new Surroundings(scene);
+        misses = new MissSearch(scene, tile.misses);
         tent = scene.filterReach() > 0 ? new Tent(scene.charts) : null;
     }
 
@@ -81,7 +83,11 @@ final class BlockWorker {
             more.run(area, refined);
             gather();
         }
+        long missedBefore = missedSamples;
         mark(marks);
+        if (missedSamples > missedBefore) {
+            misses.run(area, this::samplesOf);
+        }
         surroundings.run(area, surface, hitStart);
         for (int m = 0; m < scene.maps.size(); m++) {
             evaluate(m);

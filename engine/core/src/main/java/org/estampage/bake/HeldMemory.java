@@ -5,7 +5,7 @@ import org.estampage.task.MemoryBudget;
 /**
  * What one bake holds of a memory budget for things that can't be spilled: images that come later make way for them.
  *
- * @threads confined
+ * @threads safe for concurrent calls
  */
 final class HeldMemory implements AutoCloseable {
     private final MemoryBudget budget;
@@ -16,13 +16,13 @@ final class HeldMemory implements AutoCloseable {
     }
 
     /** Holds so many bytes more, or what is left of the budget. */
-    void add(long bytes) {
+    synchronized void add(long bytes) {
         held += budget.reserveUpTo(bytes);
     }
 
     /** Gives everything back. */
     @Override
-    public void close() {
+    public synchronized void close() {
         budget.release(held);
         held = 0;
     }

@@ -30,11 +30,10 @@ final class Projection {
     final TexelSamples samples = new TexelSamples();
     // One entry a sample: its ray, and the hit where the triangle is not −1.
     float[] directionX = new float[0], directionY = new float[0], directionZ = new float[0];
-    float[] outward = new float[0];
+    float[] originX = new float[0], originY = new float[0], originZ = new float[0];
+    float[] outward = new float[0], inward = new float[0];
     float[] hitT = new float[0], hitB1 = new float[0], hitB2 = new float[0];
     int[] hitTriangle = new int[0];
-    private float[] originX = new float[0], originY = new float[0], originZ = new float[0];
-    private float[] inward = new float[0];
     /** Rays that were traced in all. */
     long rayCount;
 
@@ -224,7 +223,7 @@ final class Projection {
             rays.size = 0;
             for (int i = 0; i < count; i++) {
                 int s = chosen[i];
-                if (scene.tracers.length > 1 && scene.tracerOfTriangle[samples.triangle[s]] != p) {
+                if (scene.tracerOf(samples.triangle[s]) != p) {
                     continue;
                 }
                 addRay(s, outwards, rule.nearest());

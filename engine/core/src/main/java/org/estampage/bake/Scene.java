@@ -2,6 +2,7 @@ package org.estampage.bake;
 
 import java.util.List;
 import java.util.Objects;
+import java.util.function.Supplier;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.bvh.RayTracer;
 import org.estampage.uv.UvCharts;
@@ -22,6 +23,8 @@ final class Scene {
     final @Nullable RayBlend blend;
     /** Sees all parts of all high polys: what occludes; null where nothing asks for that. */
     private final @Nullable RayTracer whole;
+    /** Gives what sees all parts, and builds it where nothing asked for it before. */
+    private final Supplier<RayTracer> everything;
     /** What the low-poly parts see: one for all, or one a part with null for parts without triangles. */
     final @Nullable RayTracer[] tracers;
     /** Which of {@link #tracers} a low-poly triangle uses; only read when there are several. */
@@ -34,6 +37,7 @@ final class Scene {
     final int[][] queriesOfMap;
 
     Scene(BakeJob job, List<SurfaceMap> maps, LowPoly low, HighPoly high, @Nullable RayBlend blend, @Nullable RayTracer whole,
+            Supplier<RayTracer> everything,
             @Nullable RayTracer[] tracers, int[] tracerOfTriangle) {
         this.job = job;
         this.maps = maps;
@@ -41,6 +45,7 @@ final class Scene {
         this.high = high;
         this.blend = blend;
         this.whole = whole;
+        this.everything = everything;
         this.tracers = tracers;
         this.tracerOfTriangle = tracerOfTriangle;
         charts = filterReach() > 0 ? UvCharts.ofTriangles(job.low()) : new int[0];
@@ -78,7 +83,17 @@ final class Scene {
      * @param query one of {@link #queries}
      */
     int blockerOf(HemisphereQuery query, int lowTriangle) {
-        return !query.ownPart() ? -1 : tracers.length == 1 ? 0 : tracerOfTriangle[lowTriangle];
+        return query.ownPart() ? tracerOf(lowTriangle) : -1;
+    }
+
+    /** Returns the number of the tracer that a low-poly triangle uses; −1 where it sees nothing, being of no part. */
+    int tracerOf(int lowTriangle) {
+        return tracers.length == 1 ? 0 : tracerOfTriangle[lowTriangle];
+    }
+
+    /** Returns what sees all parts of all high polys. It may have to be built first. */
+    RayTracer everything() {
+        return everything.get();
     }
 
     RayTracer blocker(int number) {

@@ -33,6 +33,7 @@ final class TileBake {
     final Mask covered;
     final Mask hit;
     final Mask full;
+    final MissLog misses;
     /** Says which texels may share rays; null where no map shares any, and when all have shared. */
     @Nullable
     Guides guides;
@@ -55,6 +56,7 @@ final class TileBake {
         covered = new Mask(raster.width(), raster.height());
         hit = new Mask(raster.width(), raster.height());
         full = new Mask(raster.width(), raster.height());
+        misses = new MissLog(raster.width(), raster.height(), memory);
     }
 
     /** Adds up what a worker did. */
