@@ -7,100 +7,22 @@ import java.util.Arrays;
 import java.util.List;
 import org.estampage.cage.Cage;
 import org.estampage.finding.Findings;
-import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.maps.NormalMap;
 import org.estampage.maps.ObjectNormalMap;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Mesh;
-import org.estampage.mesh.Normals;
 import org.estampage.mesh.Part;
 import org.estampage.task.Task;
 import org.estampage.testresources.DisplacedSphere;
 import org.estampage.uv.UvCharts;
 import org.junit.jupiter.api.Test;
 
-/** Mirrored and stacked charts, whose maps are decoded with frames that this test computes by itself from positions, normals and UVs. */
+/** Mirrored and stacked charts, whose maps are decoded with frames computed from positions, normals and UVs alone. */
 class MirroredChartsTest {
     private static final int SIZE = 256;
     /** In degrees: some steps of a 16-bit code, 1.7e-3° each. */
     private static final double MOST = 0.01;
-
-    /**
-     * The tangents of all corners and w: at a corner of the UVs the unit directions of rising u in the triangles around it, each laid into the plane of the
-     * vertex normal and weighted by the triangle's angle in that plane, as MikkTSpace's author defines them (M. Mikkelsen, Simulation of Wrinkled Surfaces
-     * Revisited, 2008; from memory). Triangles of either orientation have corners of their own.
-     */
-    private static double[] tangents(Mesh low, float[] normals, int[] normalOf) {
-        int corners = 3 * low.triangleCount();
-        int uvCount = low.uvSets().get(0).values().length / 2;
-        double[][] sums = new double[2 * uvCount][3];
-        double[] tangents = new double[4 * corners];
-        for (int pass = 0; pass < 2; pass++) {
-            for (int c = 0; c < corners; c++) {
-                int first = c / 3 * 3;
-                int w = area(low, c / 3) < 0 ? -1 : 1;
-                double[] sum = sums[2 * low.uvSets().get(0).indices()[c] + (w < 0 ? 1 : 0)];
-                if (pass == 0) {
-                    double[] normal = {normals[3 * normalOf[c]], normals[3 * normalOf[c] + 1], normals[3 * normalOf[c] + 2]};
-                    double[] along = inPlane(risingU(low, c / 3), normal);
-                    double[] to = inPlane(difference(low, c, first + (c + 1) % 3), normal);
-                    double[] from = inPlane(difference(low, c, first + (c + 2) % 3), normal);
-                    double angle = Math.acos(Math.max(-1, Math.min(1, dot(to, from))));
-                    for (int k = 0; k < 3; k++) {
-                        sum[k] += angle * along[k];
-                    }
-                } else {
-                    double length = Math.sqrt(dot(sum, sum));
-                    for (int k = 0; k < 3; k++) {
-                        tangents[4 * c + k] = sum[k] / length;
-                    }
-                    tangents[4 * c + 3] = w;
-                }
-            }
-        }
-        return tangents;
-    }
-
-    private static double area(Mesh low, int t) {
-        float[] uv = low.uvSets().get(0).values();
-        int[] of = low.uvSets().get(0).indices();
-        int a = 2 * of[3 * t], b = 2 * of[3 * t + 1], c = 2 * of[3 * t + 2];
-        return ((double) uv[b] - uv[a]) * ((double) uv[c + 1] - uv[a + 1]) - ((double) uv[b + 1] - uv[a + 1]) * ((double) uv[c] - uv[a]);
-    }
-
-    private static double[] risingU(Mesh low, int t) {
-        float[] uv = low.uvSets().get(0).values();
-        int[] of = low.uvSets().get(0).indices();
-        double v1 = (double) uv[2 * of[3 * t + 1] + 1] - uv[2 * of[3 * t] + 1],
-                v2 = (double) uv[2 * of[3 * t + 2] + 1] - uv[2 * of[3 * t] + 1];
-        double[] e1 = difference(low, 3 * t, 3 * t + 1), e2 = difference(low, 3 * t, 3 * t + 2);
-        double[] along = new double[3];
-        for (int k = 0; k < 3; k++) {
-            along[k] = (v2 * e1[k] - v1 * e2[k]) / area(low, t);
-        }
-        return along;
-    }
-
-    private static double[] difference(Mesh low, int fromCorner, int toCorner) {
-        double[] d = new double[3];
-        for (int k = 0; k < 3; k++) {
-            d[k] = (double) low.positions()[3 * low.positionIndices()[toCorner] + k]
-                    - low.positions()[3 * low.positionIndices()[fromCorner] + k];
-        }
-        return d;
-    }
-
-    private static double[] inPlane(double[] v, double[] normal) {
-        double along = dot(v, normal) / dot(normal, normal);
-        double[] flat = {v[0] - along * normal[0], v[1] - along * normal[1], v[2] - along * normal[2]};
-        double length = Math.sqrt(dot(flat, flat));
-        return new double[] {flat[0] / length, flat[1] / length, flat[2] / length};
-    }
-
-    private static double dot(double[] a, double[] b) {
-        return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-    }
 
     private interface Expected {
         void at(int x, int y, double[] dest);
@@ -109,51 +31,24 @@ class MirroredChartsTest {
     /** Decodes the texels inside some triangles, and returns the sorted angles, in degrees, to what is expected. */
     private static double[] angles(BakeResult result, boolean[] triangles, Expected expected) {
         Mesh low = result.job().low();
-        Attribute normals = Normals.shading(low).normals().orElseThrow();
-        double[] tangents = tangents(low, normals.values(), normals.indices());
+        IndependentFrame frame = new IndependentFrame(low);
         FloatImage image = result.map("normal");
-        Encoding codes = image.encoding();
-        float[] uv = low.uvSets().get(0).values();
-        int[] of = low.uvSets().get(0).indices();
         double[] angles = new double[SIZE * SIZE];
         int n = 0;
-        double[] world = new double[3], wanted = new double[3];
+        double[] wanted = new double[3];
         for (int t = 0; t < triangles.length; t++) {
             if (!triangles[t]) {
                 continue;
             }
-            int a = 2 * of[3 * t], b = 2 * of[3 * t + 1], c = 2 * of[3 * t + 2];
             for (int y = 0; y < SIZE; y++) {
-                double v = 1 - (y + 0.5) / SIZE;
                 for (int x = 0; x < SIZE; x++) {
-                    double u = (x + 0.5) / SIZE;
-                    double w1 = ((u - uv[a]) * (uv[c + 1] - uv[a + 1]) - (v - uv[a + 1]) * (uv[c] - uv[a])) / area(low, t);
-                    double w2 = ((uv[b] - uv[a]) * (v - uv[a + 1]) - (uv[b + 1] - uv[a + 1]) * (u - uv[a])) / area(low, t);
+                    double[] weights = frame.weights(t, (x + 0.5) / SIZE, 1 - (y + 0.5) / SIZE);
                     // Away from the triangle's sides, where texels average frames of two triangles.
-                    if (w1 < 0.05 || w2 < 0.05 || 1 - w1 - w2 < 0.05) {
+                    if (weights[0] < 0.05 || weights[1] < 0.05 || weights[2] < 0.05) {
                         continue;
                     }
-                    double[] weights = {1 - w1 - w2, w1, w2};
-                    double[] normal = new double[3], tangent = new double[3];
-                    for (int k = 0; k < 3; k++) {
-                        for (int axis = 0; axis < 3; axis++) {
-                            normal[axis] += weights[k] * normals.values()[3 * normals.indices()[3 * t + k] + axis];
-                            tangent[axis] += weights[k] * tangents[4 * (3 * t + k) + axis];
-                        }
-                    }
-                    double w = tangents[12 * t + 3];
-                    double[] bitangent = {w * (normal[1] * tangent[2] - normal[2] * tangent[1]),
-                            w * (normal[2] * tangent[0] - normal[0] * tangent[2]), w * (normal[0] * tangent[1] - normal[1] * tangent[0])};
-                    double[] stored = new double[3];
-                    for (int k = 0; k < 3; k++) {
-                        stored[k] = codes.quantise(k, image.get(x, y, k), 16) / 65535.0 * 2 - 1;
-                    }
-                    for (int axis = 0; axis < 3; axis++) {
-                        world[axis] = stored[0] * tangent[axis] + stored[1] * bitangent[axis] + stored[2] * normal[axis];
-                    }
                     expected.at(x, y, wanted);
-                    angles[n++] = Math
-                            .toDegrees(Math.acos(Math.min(1, dot(world, wanted) / Math.sqrt(dot(world, world) * dot(wanted, wanted)))));
+                    angles[n++] = IndependentFrame.degrees(frame.decode(image, x, y, t, weights), wanted);
                 }
             }
         }

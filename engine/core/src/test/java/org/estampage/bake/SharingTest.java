@@ -24,7 +24,7 @@ class SharingTest {
     /** The low poly with the middle of its UVs enlarged: a bake of 128² shows what one of 768² shows there. */
     private static final Mesh LOW = enlarged(Lathe.around(HIGH).sides(32).rings(10).capped().size(256).build(), 6);
 
-    private static Mesh enlarged(Mesh low, float factor) {
+    static Mesh enlarged(Mesh low, float factor) {
         Attribute set = low.uvSets().get(0);
         float[] uv = set.values().clone();
         for (int i = 0; i < uv.length; i++) {

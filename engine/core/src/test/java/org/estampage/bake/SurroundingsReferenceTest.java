@@ -40,19 +40,23 @@ class SurroundingsReferenceTest {
     private static final float INF = Float.POSITIVE_INFINITY;
 
     /** A unit sphere of 81,920 triangles, 0.02 wide: its facets lie up to 5e-5 inside the sphere. */
-    private static Mesh ball() {
+    static Mesh ball() {
         Shape shape = Shapes.icosphere(1, 6);
         return BakeReferenceTest.mesh(shape, "ball").toBuilder()
                 .normals(new Attribute("normal", 3, shape.positions(), shape.triangles())).build();
     }
 
     private static BakeResult bakeBall(SurfaceMap... maps) {
+        return bakeBall(ball(), maps);
+    }
+
+    static BakeResult bakeBall(Mesh ball, SurfaceMap... maps) {
         Mesh low = BakeReferenceTest.mesh(DisplacedSphere.lowPoly(6, 1.0 / 32), "low");
-        return Baker.create().bake(BakeJob.of(Cage.imported(low, low.unit(1.2)), ball()).size(96).padding(0).maps(maps).build(),
+        return Baker.create().bake(BakeJob.of(Cage.imported(low, low.unit(1.2)), ball).size(96).padding(0).maps(maps).build(),
                 Task.silent());
     }
 
-    private static double mean(BakeResult result, String map) {
+    static double mean(BakeResult result, String map) {
         FloatImage image = result.map(map);
         double sum = 0;
         int n = 0;
@@ -114,7 +118,7 @@ class SurroundingsReferenceTest {
     }
 
     /** Points by area, their rays about the facet's own normal; 160,000 chords with a spread like their mean leave a standard error below 0.5 %. */
-    private static double meanThickness(Mesh mesh, int pointCount, int rays) {
+    static double meanThickness(Mesh mesh, int pointCount, int rays) {
         float[] p = mesh.positions();
         int[] corners = mesh.positionIndices();
         double[] upTo = new double[mesh.triangleCount()];
