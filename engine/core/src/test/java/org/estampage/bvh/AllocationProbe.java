@@ -19,6 +19,9 @@ final class AllocationProbe {
     /** Lines that are printed for a layout. */
     static final int QUERIES = 5;
 
+    /** An argument that leaves all but nearest points out. */
+    static final String NEAREST_ALONE = "nearest alone";
+
     private AllocationProbe() {
     }
 
@@ -43,6 +46,10 @@ final class AllocationProbe {
                 Bvh.build(ball, strategy, Task.silent());
             }
             Bvh tracer = Bvh.build(ball, strategy, Task.silent());
+            if (List.of(args).contains(NEAREST_ALONE)) {
+                print(strategy, "nearest", RAYS, () -> tracer.nearestPoints(points));
+                continue;
+            }
             print(strategy, "closest", RAYS, () -> tracer.closestHits(rays, Facing.FRONT, hits));
             print(strategy, "any", RAYS, () -> tracer.anyHits(rays, Facing.BOTH, any));
             print(strategy, "nearest", RAYS, () -> tracer.nearestPoints(points));

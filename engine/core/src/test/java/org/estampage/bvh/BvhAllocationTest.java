@@ -4,7 +4,9 @@ import static org.assertj.core.api.Assertions.assertThat;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.stream.Stream;
 import org.estampage.internal.kernel.Kernels;
+import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.MethodSource;
 
@@ -21,15 +23,30 @@ class BvhAllocationTest {
         List<List<String>> jvms = new ArrayList<>();
         layouts.forEach(layout -> jvms.add(List.of(layout)));
         jvms.add(List.of(WideLayout.of(Kernels.lanes()).toString())); // the one that the library chooses here once more
-        jvms.add(layouts);
         return jvms;
+    }
+
+    /** In a JVM that walks trees of all layouts, one after the other: nearest points. (Rays may box there, see the decisions.) */
+    @Test
+    void nearestPoints_allocateNothing_inAJvmOfAllLayouts() throws Exception {
+        if (!Kernels.areVectors()) {
+            return;
+        }
+        List<String> layouts = TestStrategies.layouts().stream().filter(WideLayout.class::isInstance).map(Object::toString).toList();
+        List<String> lines = FreshJvm.run(List.of("-Xmx256m"), AllocationProbe.class,
+                Stream.concat(Stream.of(AllocationProbe.NEAREST_ALONE), layouts.stream()).toArray(String[]::new));
+        checkNothing(lines, layouts.size());
+    }
+
+    private static void checkNothing(List<String> lines, int count) {
+        assertThat(lines).hasSize(count).allSatisfy(
+                line -> assertThat(Double.parseDouble(line.substring(0, line.indexOf(' ')))).as(line).isLessThan(AllocationProbe.LITTLE));
     }
 
     @ParameterizedTest
     @MethodSource("jvms")
     void queries_onceCompiled_allocateNothing_inEveryJvm(List<String> layouts) throws Exception {
         List<String> lines = FreshJvm.run(List.of("-Xmx256m"), AllocationProbe.class, layouts.toArray(String[]::new));
-        assertThat(lines).hasSize(AllocationProbe.QUERIES * layouts.size()).allSatisfy(
-                line -> assertThat(Double.parseDouble(line.substring(0, line.indexOf(' ')))).as(line).isLessThan(AllocationProbe.LITTLE));
+        checkNothing(lines, AllocationProbe.QUERIES * layouts.size());
     }
 }
