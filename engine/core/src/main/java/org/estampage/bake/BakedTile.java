@@ -7,7 +7,6 @@ import java.util.Optional;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Mask;
-import org.estampage.image.Range;
 import org.estampage.raster.UvTile;
 
 /**
@@ -94,7 +93,7 @@ public final class BakedTile {
     /** Returns a picture of {@link #missCauses}: each cause in its own flat colour, texels without a missed sample grey, black where no chart is. */
     public FloatImage missPicture() {
         int width = covered.width();
-        FloatImage picture = FloatImage.create(width, covered.height(), Encoding.data(Range.UNIT, 3));
+        FloatImage picture = FloatImage.create(width, covered.height(), Encoding.id(3));
         float[] causes = new float[width];
         float[] row = new float[3 * width];
         for (int y = 0; y < covered.height(); y++) {

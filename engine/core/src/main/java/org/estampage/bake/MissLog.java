@@ -11,6 +11,7 @@ import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
+import org.estampage.image.Range;
 import org.estampage.task.MemoryBudget;
 import org.jspecify.annotations.Nullable;
 
@@ -100,7 +101,7 @@ final class MissLog {
             of.subList(Math.min(Finding.MAX_PLACES, of.size()), of.size()).clear();
         }
         if (causes == null) {
-            causes = FloatImage.create(width, height, Encoding.id(1, CAUSES), memory);
+            causes = FloatImage.create(width, height, new Encoding(Encoding.Kind.ID, List.of(new Range(0, CAUSES))), memory);
         }
         causes.write(area.x, area.y, area.blockWidth, area.blockHeight, commonest);
     }
