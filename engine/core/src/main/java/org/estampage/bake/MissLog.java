@@ -101,7 +101,7 @@ final class MissLog {
             of.subList(Math.min(Finding.MAX_PLACES, of.size()), of.size()).clear();
         }
         if (causes == null) {
-            causes = FloatImage.create(width, height, new Encoding(Encoding.Kind.ID, List.of(new Range(0, CAUSES))), memory);
+            causes = FloatImage.create(width, height, Encoding.data(new Range(0, CAUSES), 1), memory);
         }
         causes.write(area.x, area.y, area.blockWidth, area.blockHeight, commonest);
     }
