@@ -59,7 +59,8 @@ save(cagePicture(low, high, offset), out + "/cage.png", bits(8));
 
 // Every map, into files of two depths.
 var result = bake(low, high).cage(fitted).size(size).samples(2).padding(8).threads(2)
-        .maps(normal(), objectNormal(), height(), occlusion(16).fadingReach(reach), bentNormal(16).reach(reach), thickness(16).cone(45), curvature(), curvature().convex(), position(), ids(), ids().pieces(), coverage()).run();
+        .maps(normal(), objectNormal(), height(), occlusion(16).fadingReach(reach), bentNormal(16).reach(reach), thickness(16).cone(45), curvature(), curvature().convex(), position(), ids(), ids().pieces(), coverage(),
+                colour(), opacity(), custom("snow", 1, (in, out) -> out[0] = Math.max(0, in.normal(1))).range(0, 1)).run();
 save(result, out + "/maps/bollard");
 save(result, out + "/maps-8/bollard", bits(8), greenDown());
 var even = occlusion(64).error(1 / 32.0);

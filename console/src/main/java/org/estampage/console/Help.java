@@ -51,7 +51,7 @@ final class Help {
         put("bake",
                 "carries the high poly's detail onto maps of the low poly; .run() does it; charts meant to share texels: .stacked(), .stackedFrom(part), .copies(); charts on UDIM tiles: .udim()",
                 "bake(low, high).cage(c).size(2048).samples(2).maps(normal(), occlusion(64)).run()");
-        put("normal", "map: tangent-space normals; .greenDown()", "normal()");
+        put("normal", "map: tangent-space normals; .greenDown(), .detail(image) for a normal map that the high poly wears", "normal()");
         put("objectNormal", "map: object-space normals", "objectNormal()");
         put("height", "map: distance from the low poly, in mesh units; .alongNormal(), .range(r)", "height()");
         put("occlusion",
@@ -65,8 +65,14 @@ final class Help {
                 "curvature().over(0.02)");
         put("raysOf", "map: how many rays each texel of another map got", "raysOf(occlusion(1024).error(1/64.0))");
         put("errorOf", "map: the standard error to expect in each texel of another map", "errorOf(occlusion(1024).error(1/64.0))");
-        put("position", "map: where the high poly was hit", "position()");
+        put("position", "map: where the high poly was hit, in mesh units; .normalised() for 0 to 1 over its bounds", "position()");
         put("ids", "map: which part was hit, in flat colours; .materials(), .colours() as painted, .pieces()", "ids(), ids().materials()");
+        put("colour", "map: the high poly's vertex colours, or its texture; .texture(image), .texture(material, image), .linear()",
+                "colour(), colour().texture(colourImage(\"paint.png\"))");
+        put("opacity", "map: the alpha of the high poly's vertex colours, or of its texture; 1 is opaque",
+                "opacity().texture(image(\"mask.png\"))");
+        put("custom", "map: your own function of position, normal, height, openness ... of a sample; .range(a, b), .kind(k), .queries(q)",
+                "custom(\"snow\", 1, (in, out) -> out[0] = Math.max(0, in.normal(1)))");
         put("coverage", "map: the fraction of each texel that met the high poly", "coverage()");
         put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");
         put("normalImage", "an image of normals, decoded to -1 to 1", "normalImage(\"plaster-normal.png\")");

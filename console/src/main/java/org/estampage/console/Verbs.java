@@ -26,14 +26,17 @@ import org.estampage.lowpoly.Lod;
 import org.estampage.lowpoly.Lods;
 import org.estampage.lowpoly.ScanLowPoly;
 import org.estampage.maps.BentNormalMap;
+import org.estampage.maps.ColourMap;
 import org.estampage.maps.CoverageMap;
 import org.estampage.maps.CurvatureMap;
+import org.estampage.maps.CustomMap;
 import org.estampage.maps.EffortMap;
 import org.estampage.maps.HeightMap;
 import org.estampage.maps.IdMap;
 import org.estampage.maps.NormalMap;
 import org.estampage.maps.ObjectNormalMap;
 import org.estampage.maps.OcclusionMap;
+import org.estampage.maps.OpacityMap;
 import org.estampage.maps.OpennessMap;
 import org.estampage.maps.PositionMap;
 import org.estampage.maps.ThicknessMap;
@@ -252,6 +255,21 @@ public final class Verbs {
     /** Returns the map of which part was hit, in flat colours; {@code .materials()}, {@code .colours()} and {@code .pieces()} tell others apart. */
     public static IdMap ids() {
         return IdMap.create();
+    }
+
+    /** Returns the map of the high poly's colour: its vertices', or its texture's: {@code colour().texture(colourImage("paint.png"))}. */
+    public static ColourMap colour() {
+        return ColourMap.create();
+    }
+
+    /** Returns the map of how opaque the high poly is, by its vertices' alpha or its texture's. */
+    public static OpacityMap opacity() {
+        return OpacityMap.create();
+    }
+
+    /** Returns a map of one's own: a function that fills {@code out}, so many numbers, from what is known of a sample. Several threads call it at once. */
+    public static CustomMap custom(String name, int channels, CustomMap.Values values) {
+        return CustomMap.of(name, channels, values);
     }
 
     /** Returns the map of the fraction of each texel that met the high poly. */

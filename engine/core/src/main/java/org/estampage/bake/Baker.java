@@ -126,7 +126,7 @@ public final class Baker {
         }
         List<SurfaceMap> jobMaps = new ArrayList<>();
         for (SurfaceMap map : job.maps()) {
-            SurfaceMap ready = map.prepared(List.copyOf(shaded), task);
+            SurfaceMap ready = map.prepared(job, List.copyOf(shaded), task);
             findings.addAll(ready.findings());
             jobMaps.add(ready);
         }

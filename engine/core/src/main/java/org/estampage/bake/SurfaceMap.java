@@ -29,6 +29,18 @@ public interface SurfaceMap {
         return this;
     }
 
+    /**
+     * Returns this map made ready for a job, where it needs to know more of it than the high polys; the baker asks this one. By default it is what
+     * {@link #prepared(List, Task)} returns.
+     *
+     * @param job   what is to be baked
+     * @param highs as above
+     * @param task  to be asked whether to go on
+     */
+    default SurfaceMap prepared(BakeJob job, List<Mesh> highs, Task task) {
+        return prepared(highs, task);
+    }
+
     /** Returns what was noticed while the map was made ready; nothing by default. */
     default List<Finding> findings() {
         return List.of();

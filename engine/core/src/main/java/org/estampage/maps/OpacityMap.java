@@ -1,0 +1,136 @@
+package org.estampage.maps;
+
+import java.util.List;
+import org.estampage.bake.BakeJob;
+import org.estampage.bake.HemisphereAnswers;
+import org.estampage.bake.MapFormat;
+import org.estampage.bake.RangeRule;
+import org.estampage.bake.SurfaceHits;
+import org.estampage.bake.SurfaceMap;
+import org.estampage.finding.Finding;
+import org.estampage.image.Encoding;
+import org.estampage.image.FloatImage;
+import org.estampage.image.Range;
+import org.estampage.mesh.Attribute;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
+
+/**
+ * How opaque the high poly is: the alpha of its texture, where it is given one; else of its vertices' colours; else of its material; else 1.
+ *
+ * @units 0 … 1, 1 is opaque
+ * @threads immutable
+ */
+public final class OpacityMap implements SurfaceMap {
+    private final Textures textures;
+
+    private OpacityMap(Textures textures) {
+        this.textures = textures;
+    }
+
+    /** Returns the map of the alpha of the vertices' colours, the fourth component of the first colour set. */
+    public static OpacityMap create() {
+        return new OpacityMap(Textures.NONE);
+    }
+
+    /**
+     * Returns the map with a texture for all materials that have none of their own.
+     *
+     * @param image its fourth channel is the alpha, or its only one; one of three channels is opaque; looked up as in {@link ColourMap}
+     * @throws IllegalArgumentException if its only channel is colour, whose decoding is wrong for opacity
+     */
+    public OpacityMap texture(FloatImage image) {
+        return new OpacityMap(textures.with(checked(image)));
+    }
+
+    /**
+     * Returns the map with a texture for one material.
+     *
+     * @param material the name that a high poly gives it
+     * @param image    as for {@link #texture(FloatImage)}
+     * @throws IllegalArgumentException if its only channel is colour, whose decoding is wrong for opacity
+     */
+    public OpacityMap texture(String material, FloatImage image) {
+        return new OpacityMap(textures.with(material, checked(image)));
+    }
+
+    private static FloatImage checked(FloatImage image) {
+        if (image.channels() == 1 && image.encoding().kind() == Encoding.Kind.COLOUR) {
+            throw new IllegalArgumentException(
+                    "texture: an image of one channel must hold opacity as stored, not colour decoded from sRGB");
+        }
+        return image;
+    }
+
+    @Override
+    public String name() {
+        return "opacity";
+    }
+
+    @Override
+    public SurfaceMap prepared(BakeJob job, List<Mesh> highs, Task task) {
+        return new Ready(this, highs, new TextureLookup(name(), textures, job, highs, task));
+    }
+
+    @Override
+    public MapFormat format() {
+        return new MapFormat(Encoding.Kind.DATA, new RangeRule.Fixed(List.of(Range.UNIT)), List.of(0f), 8, true);
+    }
+
+    @Override
+    public void evaluate(SurfaceHits hits, HemisphereAnswers answers, float[] dest) {
+        throw new IllegalStateException("opacity must be made ready for the high polys first: prepared(…)");
+    }
+
+    /** The map of a job's high polys. */
+    private static final class Ready implements SurfaceMap {
+        private final OpacityMap map;
+        private final List<Mesh> highs;
+        private final TextureLookup textures;
+
+        Ready(OpacityMap map, List<Mesh> highs, TextureLookup textures) {
+            this.map = map;
+            this.highs = highs;
+            this.textures = textures;
+        }
+
+        @Override
+        public String name() {
+            return map.name();
+        }
+
+        @Override
+        public MapFormat format() {
+            return map.format();
+        }
+
+        @Override
+        public List<Finding> findings() {
+            return textures.findings();
+        }
+
+        @Override
+        public void evaluate(SurfaceHits hits, HemisphereAnswers answers, float[] dest) {
+            float[] texel = new float[4];
+            for (int s = 0; s < hits.size(); s++) {
+                int channels = textures.read(hits, s, texel);
+                float alpha = channels == 0 ? ownAlpha(hits, s) : channels % 2 == 0 || channels == 1 ? texel[channels - 1] : 1f;
+                dest[s] = alpha > 0 ? Math.min(1f, alpha) : 0f;
+            }
+        }
+
+        private float ownAlpha(SurfaceHits hits, int s) {
+            Mesh high = highs.get(hits.highMeshes[s]);
+            int t = hits.highTriangles[s];
+            if (!high.colourSets().isEmpty() && high.colourSets().get(0).components() == 4) {
+                Attribute colours = high.colourSets().get(0);
+                int[] entries = colours.indices();
+                float b1 = hits.highB1[s], b2 = hits.highB2[s], b0 = 1f - b1 - b2;
+                return b0 * colours.values()[4 * entries[3 * t] + 3] + b1 * colours.values()[4 * entries[3 * t + 1] + 3]
+                        + b2 * colours.values()[4 * entries[3 * t + 2] + 3];
+            }
+            int material = high.materialLabels().map(labels -> labels.of(t)).orElse(-1);
+            return material < 0 ? 1f : high.materials().get(material).opacity();
+        }
+    }
+}
