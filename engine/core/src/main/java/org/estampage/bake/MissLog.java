@@ -11,7 +11,6 @@ import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
-import org.estampage.image.Range;
 import org.estampage.task.MemoryBudget;
 import org.jspecify.annotations.Nullable;
 
@@ -101,7 +100,7 @@ final class MissLog {
             of.subList(Math.min(Finding.MAX_PLACES, of.size()), of.size()).clear();
         }
         if (causes == null) {
-            causes = FloatImage.create(width, height, Encoding.data(new Range(0, CAUSES), 1), memory);
+            causes = FloatImage.create(width, height, Encoding.idNumbers(1), memory);
         }
         causes.write(area.x, area.y, area.blockWidth, area.blockHeight, commonest);
     }

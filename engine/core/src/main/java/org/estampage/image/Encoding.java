@@ -12,13 +12,15 @@ import java.util.Objects;
  * @threads immutable
  */
 public record Encoding(Kind kind, List<Range> ranges) {
+    private static final Range NUMBERS = new Range(0, 255);
+
     /** What the channels of an image are. */
     public enum Kind {
         /** Plain data: may be averaged and extrapolated. */
         DATA,
         /** Unit vectors: averaged, then brought back to unit length. */
         NORMAL,
-        /** Identifiers: never averaged. Raw values are k/255, k a whole number 0 … 255: files of 8 and of 16 bits hold those exactly. */
+        /** Identifiers: never averaged. Raw values are k/255 or k itself, k = 0 … 255: files of 8 and of 16 bits give those back exactly. */
         ID,
         /** Linear colour: stored with the sRGB curve in integer files; alpha, the fourth channel, without. */
         COLOUR
@@ -27,14 +29,14 @@ public record Encoding(Kind kind, List<Range> ranges) {
     /**
      * Checks the parts and copies the list.
      *
-     * @throws IllegalArgumentException if identifiers are to have another range than 0 … 1, over which files could not give them back exactly
+     * @throws IllegalArgumentException if identifiers are to have another range than 0 … 1 or 0 … 255, over which files could not give them back exactly
      */
     public Encoding {
         Objects.requireNonNull(kind, "kind");
         ranges = List.copyOf(ranges);
-        if (kind == Kind.ID && !ranges.stream().allMatch(Range.UNIT::equals)) {
+        if (kind == Kind.ID && !ranges.stream().allMatch(range -> range.equals(Range.UNIT) || range.equals(NUMBERS))) {
             throw new IllegalArgumentException(
-                    "ranges " + ranges + " of identifiers must be 0 … 1: they are k/255, exact in files of 8 and 16 bits");
+                    "ranges " + ranges + " of identifiers must be 0 … 1 or 0 … 255, which files of 8 and 16 bits give back exactly");
         }
     }
 
@@ -72,9 +74,14 @@ public record Encoding(Kind kind, List<Range> ranges) {
         return new Encoding(Kind.COLOUR, java.util.Collections.nCopies(channels, Range.UNIT));
     }
 
-    /** Returns the encoding of identifiers of {@code channels} channels. */
+    /** Returns the encoding of identifiers that are flat colours: k/255 in each channel. */
     public static Encoding id(int channels) {
         return new Encoding(Kind.ID, java.util.Collections.nCopies(channels, Range.UNIT));
+    }
+
+    /** Returns the encoding of identifiers that are whole numbers 0 … 255. */
+    public static Encoding idNumbers(int channels) {
+        return new Encoding(Kind.ID, java.util.Collections.nCopies(channels, NUMBERS));
     }
 
     /** Returns the number of channels. */
@@ -91,7 +98,8 @@ public record Encoding(Kind kind, List<Range> ranges) {
     /** Returns the raw value that a stored one stands for. */
     public float raw(int channel, float stored) {
         float v = kind == Kind.COLOUR && channel < 3 ? Srgb.decode(stored) : stored;
-        return ranges.get(channel).raw(v);
+        Range range = ranges.get(channel);
+        return range.equals(NUMBERS) && kind == Kind.ID ? Math.round(range.raw(v)) : range.raw(v); // k/255 times 255 need not be k
     }
 
     /**

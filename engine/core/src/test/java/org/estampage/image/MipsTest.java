@@ -89,12 +89,12 @@ class MipsTest {
 
     @Test
     void identifiers_takeTheMostFrequent_theSmallestOfEquals() {
-        assertThat(all(Mips.of(row(Encoding.id(1), 7, 7, 3, 5)).build().get(1))).containsExactly(7, 3);
+        assertThat(all(Mips.of(row(Encoding.idNumbers(1), 7, 7, 3, 5)).build().get(1))).containsExactly(7, 3);
         // Of three texels for one, the middle one counts like each of the others: 1, 1 and 1 thirds.
-        assertThat(all(Mips.of(row(Encoding.id(1), 8, 4, 4)).build().get(1))).containsExactly(4);
+        assertThat(all(Mips.of(row(Encoding.idNumbers(1), 8, 4, 4)).build().get(1))).containsExactly(4);
         // Of five for two the left one's weights are 2, 2, 1: the seldom 3 wins only by being smaller.
-        assertThat(all(Mips.of(row(Encoding.id(1), 9, 3, 1, 6, 6)).build().get(1))).containsExactly(3, 6);
-        assertThat(all(Mips.of(row(Encoding.id(2), 1, 5, 1, 4)).build().get(1))).containsExactly(1, 4);
+        assertThat(all(Mips.of(row(Encoding.idNumbers(1), 9, 3, 1, 6, 6)).build().get(1))).containsExactly(3, 6);
+        assertThat(all(Mips.of(row(Encoding.idNumbers(2), 1, 5, 1, 4)).build().get(1))).containsExactly(1, 4);
     }
 
     @Test

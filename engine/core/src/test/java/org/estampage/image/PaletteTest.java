@@ -119,6 +119,10 @@ class PaletteTest {
             // what a reader makes of them: the code over the largest one
             assertThat(id.raw(0, k / 255f)).isEqualTo(raw);
             assertThat(id.raw(0, 257 * k / 65535f)).isEqualTo(raw);
+            assertThat(Encoding.idNumbers(1).quantise(0, k, 8)).isEqualTo(k);
+            assertThat(Encoding.idNumbers(1).quantise(0, k, 16)).isEqualTo(257 * k);
+            assertThat(Encoding.idNumbers(1).raw(0, k / 255f)).isEqualTo(k);
+            assertThat(Encoding.idNumbers(1).raw(0, 257 * k / 65535f)).isEqualTo(k);
         }
         assertThatThrownBy(() -> new Encoding(Encoding.Kind.ID, java.util.List.of(new Range(0, 7))))
                 .isInstanceOf(IllegalArgumentException.class)

@@ -45,7 +45,8 @@ class CurvatureReferenceTest {
                 assertThat(value * radius).isCloseTo(1, within(0.01));
             }
         }
-        assertThat(CurvatureChecks.total(mesh, CurvatureChecks.of(mesh, 0)) / radius).as("∫H of a ball is 4πR").isCloseTo(4 * Math.PI, within(0.02));
+        assertThat(CurvatureChecks.total(mesh, CurvatureChecks.of(mesh, 0)) / radius).as("∫H of a ball is 4πR").isCloseTo(4 * Math.PI,
+                within(0.02));
     }
 
     @Test
@@ -72,7 +73,8 @@ class CurvatureReferenceTest {
         // Σ length · angle/2 over the edges: 4·(a + b + c)·(π/2)/2; Steiner's formula, from memory.
         Mesh mesh = Normals.hardEdges(CurvatureChecks.mesh(Shapes.box(a, b, c)), 30);
         assertThat(CurvatureChecks.total(mesh, CurvatureChecks.of(mesh, 0))).isCloseTo(Math.PI * (a + b + c), within(1e-5));
-        assertThat(CurvatureChecks.total(mesh, CurvatureChecks.of(mesh, 0.3))).as("spreading loses nothing").isCloseTo(Math.PI * (a + b + c), within(1e-3));
+        assertThat(CurvatureChecks.total(mesh, CurvatureChecks.of(mesh, 0.3))).as("spreading loses nothing")
+                .isCloseTo(Math.PI * (a + b + c), within(1e-3));
     }
 
     @Test
@@ -112,7 +114,8 @@ class CurvatureReferenceTest {
     @Test
     void magnitude_isWeighedByArea() {
         // Two balls: the small one has 10 times the curvature and a hundredth of the area.
-        Mesh large = Normals.smooth(CurvatureChecks.mesh(Shapes.icosphere(1, 3))), small = Normals.smooth(CurvatureChecks.mesh(Shapes.icosphere(0.1, 3)));
+        Mesh large = Normals.smooth(CurvatureChecks.mesh(Shapes.icosphere(1, 3))),
+                small = Normals.smooth(CurvatureChecks.mesh(Shapes.icosphere(0.1, 3)));
         List<Curvature> both = List.of(CurvatureChecks.of(large, 0), CurvatureChecks.of(small, 0));
         assertThat((double) Curvature.magnitude(both, 0.98)).isCloseTo(1, within(0.05));
         assertThat((double) Curvature.magnitude(both, 0.995)).isCloseTo(10, within(0.5));
