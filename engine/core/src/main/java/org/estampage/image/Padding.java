@@ -12,8 +12,8 @@ import org.estampage.task.Task;
  * <ul>
  * <li>plain data and normals: a gutter texel takes the value of its nearest covered texel plus slope × offset. The slope is that of the
  * least-squares plane over the fully covered texels among the 5 × 5 around the nearest one, as far as covered texels join them to it side to
- * side; so two charts that nearly touch stay apart. A covered texel that is not fully covered takes that plane's value at its own centre.
- * Normals are brought back to unit length.
+ * side; so two charts that nearly touch stay apart. A covered texel that is not fully covered takes that plane's value at its own centre,
+ * unless an edge or noise hides the slope: then its own value stays. Normals are brought back to unit length.
  * <li>identifiers and colour: a gutter texel takes the value of its nearest covered texel; covered texels stay.
  * </ul>
  *
@@ -54,7 +54,7 @@ public final class Padding {
      * Pads an image and evaluates its partly covered texels anew.
      *
      * @param inout   the texels outside {@code covered} that are near enough are replaced; of plain data and normals also those in {@code covered}
-     *                but not in {@code full}
+     *                but not in {@code full}, where the values around them are even enough for a plane
      * @param covered the texels that a chart touches
      * @param full    the texels that lie wholly in a chart; bits outside {@code covered} don't count
      * @param texels  the largest distance between the centres of a padded texel and its nearest covered one; or {@link #EVERYWHERE}
@@ -119,7 +119,7 @@ public final class Padding {
         long dy = (long) y - place / width;
         long distance2 = dx * dx + dy * dy;
         if (distance2 == 0) {
-            return !full.get(x, y) && planes.isPlane(place);
+            return !full.get(x, y) && planes.isReplaced(place);
         }
         return distance2 <= reach2;
     }

@@ -87,6 +87,26 @@ class PaddingTest {
     }
 
     @Test
+    void pad_besideAnEdge_keepsPartlyCoveredTexels() {
+        // A stripe of 12 texels runs slanted across a chart's border; the texels there hold the means of what is covered of them.
+        FloatImage image = FloatImage.create(60, 30, Encoding.data(Range.UNIT, 1));
+        FloatImage before = FloatImage.create(60, 30, Encoding.data(Range.UNIT, 1));
+        Mask covered = rectangle(60, 30, 0, 0, 60, 16);
+        Mask full = rectangle(60, 30, 0, 0, 60, 15);
+        for (int y = 0; y < 16; y++) {
+            for (int x = 0; x < 60; x++) {
+                float value = Math.abs(x - 24 - y / 3) < 6 ? 1 : 0;
+                image.set(x, y, 0, value);
+                before.set(x, y, 0, value);
+            }
+        }
+        Padding.pad(image, covered, full, 4, Task.silent());
+        for (int x = 0; x < 60; x++) {
+            assertThat(image.get(x, 15, 0)).as("texel %d", x).isEqualTo(before.get(x, 15, 0));
+        }
+    }
+
+    @Test
     void pad_upToADistance_leavesFartherTexels() {
         FloatImage image = FloatImage.create(20, 20, Encoding.data(Range.UNIT, 1));
         image.fill(0.25f);
