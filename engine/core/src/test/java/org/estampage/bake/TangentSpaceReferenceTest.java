@@ -198,6 +198,7 @@ class TangentSpaceReferenceTest {
         return Normals.smooth(shell(200, 0.03));
     }
 
+    @SuppressWarnings("NonFinalStaticField") // measured once for the tests of several classes
     private static @Nullable Angles ofElephant, ofShell;
 
     /** Returns the elephant's angles, measured once; none without the fetched meshes. */
