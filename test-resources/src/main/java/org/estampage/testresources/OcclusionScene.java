@@ -157,7 +157,8 @@ public final class OcclusionScene {
     /** Returns a disk at some height over a floor. */
     public static OcclusionScene diskOverhead(double radius, double height) {
         Shape high = Shapes.together(flat(-3 * radius, 3 * radius, -3 * radius, 3 * radius), disk(radius, height));
-        return new OcclusionScene("disk overhead", high, flatPatch(-radius, radius, -radius, radius), Double.POSITIVE_INFINITY, ROUND_ERROR,
+        return new OcclusionScene("disk of radius " + radius + ", " + height + " overhead", high,
+                flatPatch(-radius, radius, -radius, radius), Double.POSITIVE_INFINITY, ROUND_ERROR,
                 (x, y, z) -> 1 - diskFactor(Math.hypot(x, z), radius, height));
     }
 

@@ -63,7 +63,7 @@ class BakeReferenceTest {
         checkHeights(result, result.map("height"));
     }
 
-    /** Returns the number of texels, the median angle in degrees and the 99th percentile of the radius' error. */
+    /** Returns the number of texels, the median angle in degrees, the 99th percentile of the radius' error and the 95th of the angle. */
     static double[] sphereErrors(BakeResult result) {
         FloatImage normal = result.map("object-normal"), position = result.map("position");
         double[] angles = new double[normal.width() * normal.height()];
@@ -83,7 +83,7 @@ class BakeReferenceTest {
                 heights[n++] = Math.abs(r - DisplacedSphere.radius(px / r, py / r, pz / r));
             }
         }
-        return new double[] {n, median(angles, n), quantile(heights, n, 0.99)};
+        return new double[] {n, median(angles, n), quantile(heights, n, 0.99), quantile(angles, n, 0.95)};
     }
 
     /** Heights against radius − |p|, p the low poly's own point, by an interpolation of its own. */

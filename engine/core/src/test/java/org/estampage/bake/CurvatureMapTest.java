@@ -17,7 +17,7 @@ import org.junit.jupiter.api.Test;
 
 /** Curvature as a map: what its texels and files hold. */
 class CurvatureMapTest {
-    private static BakeResult ball(double radius, SurfaceMap... maps) {
+    static BakeResult ball(double radius, SurfaceMap... maps) {
         Mesh low = BakeReferenceTest.mesh(DisplacedSphere.lowPoly(6, 1.0 / 32), "low");
         Shape shape = Shapes.icosphere(1, 5);
         Mesh high = BakeReferenceTest.mesh(shape, "ball").toBuilder()

@@ -40,8 +40,12 @@ class SurroundingsReferenceTest {
     private static final float INF = Float.POSITIVE_INFINITY;
 
     /** A unit sphere of 81,920 triangles, 0.02 wide: its facets lie up to 5e-5 inside the sphere. */
-    static Mesh ball() {
-        Shape shape = Shapes.icosphere(1, 6);
+    private static Mesh ball() {
+        return ball(6);
+    }
+
+    static Mesh ball(int splits) {
+        Shape shape = Shapes.icosphere(1, splits);
         return BakeReferenceTest.mesh(shape, "ball").toBuilder()
                 .normals(new Attribute("normal", 3, shape.positions(), shape.triangles())).build();
     }

@@ -3,7 +3,9 @@ package org.estampage.bake;
 import static org.assertj.core.api.Assertions.assertThat;
 
 import java.util.Arrays;
+import java.util.HashMap;
 import java.util.Locale;
+import java.util.Map;
 import java.util.Optional;
 import org.estampage.bvh.Bvh;
 import org.estampage.bvh.Facing;
@@ -198,26 +200,22 @@ class TangentSpaceReferenceTest {
         return Normals.smooth(shell(200, 0.03));
     }
 
-    @SuppressWarnings("NonFinalStaticField") // measured once for the tests of several classes
-    private static @Nullable Angles ofElephant, ofShell;
+    private static final Map<String, Angles> MEASURED = new HashMap<>();
 
     /** Returns the elephant's angles, measured once; none without the fetched meshes. */
     static synchronized Optional<Angles> elephantAngles() throws Exception {
-        if (ofElephant == null) {
+        if (!MEASURED.containsKey("elephant")) {
             Optional<Cage> cage = elephant();
-            ofElephant = cage.isPresent() ? compare(cage.orElseThrow(), refinedElephant()) : null;
+            if (cage.isPresent()) {
+                MEASURED.put("elephant", compare(cage.orElseThrow(), refinedElephant()));
+            }
         }
-        return Optional.ofNullable(ofElephant);
+        return Optional.ofNullable(MEASURED.get("elephant"));
     }
 
     /** Returns the shell's angles, measured once. */
     static synchronized Angles shellAngles() {
-        Angles angles = ofShell;
-        if (angles == null) {
-            angles = compare(shell(), bumpyShell());
-            ofShell = angles;
-        }
-        return angles;
+        return MEASURED.computeIfAbsent("shell", name -> compare(shell(), bumpyShell()));
     }
 
     @Test

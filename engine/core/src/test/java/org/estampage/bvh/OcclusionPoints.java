@@ -59,7 +59,8 @@ public final class OcclusionPoints {
                 n += 3;
             }
         }
-        return new Case(scene.name() + " at " + x, Mesh.builder(p, Arrays.copyOf(occluders, n)).build(), scene.reach(), x, 0, 0, 1, exact);
+        return new Case(scene.name() + ", point at " + x, Mesh.builder(p, Arrays.copyOf(occluders, n)).build(), scene.reach(), x, 0, 0, 1,
+                exact);
     }
 
     /**
