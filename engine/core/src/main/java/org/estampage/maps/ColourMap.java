@@ -115,16 +115,14 @@ public final class ColourMap implements SurfaceMap {
     }
 
     /** The map of a job's high polys. */
-    private static final class Ready implements SurfaceMap {
-        private final ColourMap map;
+    private static final class Ready extends ReadyMap {
         private final TextureLookup textures;
         private final List<Mesh> highs;
         /** For each mesh with colours their values, xyz interleaved; else nothing. */
         private final float[][] values;
-        private final List<Finding> findings = new ArrayList<>();
 
         Ready(ColourMap map, List<Mesh> highs, TextureLookup textures) {
-            this.map = map;
+            super(map);
             this.textures = textures;
             this.highs = highs;
             values = new float[highs.size()][];
@@ -136,27 +134,12 @@ public final class ColourMap implements SurfaceMap {
                     bare.add(new Place.Element("high poly", m));
                 }
             }
-            findings.addAll(textures.findings());
+            notice(textures.findings());
             if (!bare.isEmpty()) {
-                findings.add(Finding.warning("no-colour", bare.size(),
+                notice(Finding.warning("no-colour", bare.size(),
                         "colour: " + bare.size() + " high polys have neither vertex colours nor a texture or a material; they are black",
                         "give the map a texture, or paint their vertices", bare));
             }
-        }
-
-        @Override
-        public String name() {
-            return map.name();
-        }
-
-        @Override
-        public MapFormat format() {
-            return map.format();
-        }
-
-        @Override
-        public List<Finding> findings() {
-            return List.copyOf(findings);
         }
 
         @Override

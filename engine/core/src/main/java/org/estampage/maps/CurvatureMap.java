@@ -128,7 +128,7 @@ public final class CurvatureMap implements SurfaceMap {
     }
 
     /** The map with the curvature of a job's high polys. */
-    private static final class Ready implements SurfaceMap {
+    private static final class Ready extends ReadyMap {
         private final CurvatureMap map;
         private final float[][] values;
         private final int[][] corners;
@@ -136,6 +136,7 @@ public final class CurvatureMap implements SurfaceMap {
         private final float magnitude;
 
         Ready(CurvatureMap map, List<Mesh> highs, List<Curvature> curvatures, double length, float magnitude) {
+            super(map);
             this.map = map;
             this.length = length;
             this.magnitude = magnitude;
@@ -145,11 +146,6 @@ public final class CurvatureMap implements SurfaceMap {
                 values[m] = curvatures.get(m).values();
                 corners[m] = highs.get(m).positionIndices();
             }
-        }
-
-        @Override
-        public String name() {
-            return map.name();
         }
 
         @Override

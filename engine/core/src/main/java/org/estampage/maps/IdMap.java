@@ -191,19 +191,19 @@ public final class IdMap implements SurfaceMap {
     }
 
     /** The map of numbered things of a job's high polys. */
-    private static final class Flat implements SurfaceMap {
+    private static final class Flat extends ReadyMap {
         private final IdMap map;
         private final int[][] ofTriangle;
         private final List<String> names;
-        private final List<Finding> findings = new ArrayList<>();
 
         Flat(IdMap map, Numbers numbers) {
+            super(map);
             this.map = map;
             ofTriangle = numbers.ofTriangle;
             names = numbers.names;
             int size = Palette.even().size();
             if (names.size() > size) {
-                findings.add(Finding.warning("ids-repeat", names.size() - size,
+                notice(Finding.warning("ids-repeat", names.size() - size,
                         map.name() + ": there are " + names.size() + " to tell apart and " + size
                                 + " colours, so that the first colours stand for several",
                         "bake fewer high polys at a time, or tell apart by something coarser", List.of()));
@@ -222,20 +222,10 @@ public final class IdMap implements SurfaceMap {
             }
             if (nameless > 0) {
                 String what = map.by == By.PART ? "part" : "material";
-                findings.add(Finding.warning("ids-missing", nameless,
+                notice(Finding.warning("ids-missing", nameless,
                         map.name() + ": " + nameless + " triangles of the high polys have no " + what + "; they are black",
                         "give them a " + what + " in the file, or tell apart by pieces()", places));
             }
-        }
-
-        @Override
-        public String name() {
-            return map.name();
-        }
-
-        @Override
-        public List<Finding> findings() {
-            return List.copyOf(findings);
         }
 
         @Override
@@ -253,16 +243,6 @@ public final class IdMap implements SurfaceMap {
         }
 
         @Override
-        public MapFormat format() {
-            return map.format();
-        }
-
-        @Override
-        public Reduction reduction() {
-            return map.reduction();
-        }
-
-        @Override
         public void evaluate(SurfaceHits hits, HemisphereAnswers answers, float[] dest) {
             Palette palette = Palette.even();
             for (int s = 0; s < hits.size(); s++) {
@@ -276,14 +256,12 @@ public final class IdMap implements SurfaceMap {
     }
 
     /** The map of the colours that a job's high polys are painted with. */
-    private static final class Painted implements SurfaceMap {
-        private final IdMap map;
+    private static final class Painted extends ReadyMap {
         private final float[][] values;
         private final int[][] indices;
-        private final List<Finding> findings = new ArrayList<>();
 
         Painted(IdMap map, List<Mesh> highs) {
-            this.map = map;
+            super(map);
             values = new float[highs.size()][];
             indices = new int[highs.size()][];
             long bare = 0;
@@ -302,7 +280,7 @@ public final class IdMap implements SurfaceMap {
                 }
             }
             if (bare > 0) {
-                findings.add(Finding.warning("ids-missing", bare,
+                notice(Finding.warning("ids-missing", bare,
                         map.name() + ": " + bare + " high polys have no vertex colours; they are black",
                         "paint their vertices, or tell apart by parts(), materials() or pieces()", places));
             }
@@ -320,28 +298,8 @@ public final class IdMap implements SurfaceMap {
         }
 
         @Override
-        public String name() {
-            return map.name();
-        }
-
-        @Override
-        public List<Finding> findings() {
-            return List.copyOf(findings);
-        }
-
-        @Override
         public Map<String, String> details() {
             return Map.of("Ids", "colour of the vertices, as stored");
-        }
-
-        @Override
-        public MapFormat format() {
-            return map.format();
-        }
-
-        @Override
-        public Reduction reduction() {
-            return map.reduction();
         }
 
         @Override

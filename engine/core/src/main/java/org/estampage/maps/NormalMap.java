@@ -8,7 +8,6 @@ import org.estampage.bake.RangeRule;
 import org.estampage.bake.Reduction;
 import org.estampage.bake.SurfaceHits;
 import org.estampage.bake.SurfaceMap;
-import org.estampage.finding.Finding;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.mesh.Mesh;
@@ -92,33 +91,13 @@ public final class NormalMap implements SurfaceMap {
     }
 
     /** The map with the high polys' own normal maps. */
-    private static final class Ready implements SurfaceMap {
-        private final NormalMap map;
+    private static final class Ready extends ReadyMap {
         private final DetailNormals detail;
 
         Ready(NormalMap map, DetailNormals detail) {
-            this.map = map;
+            super(map);
+            notice(detail.findings());
             this.detail = detail;
-        }
-
-        @Override
-        public String name() {
-            return map.name();
-        }
-
-        @Override
-        public MapFormat format() {
-            return map.format();
-        }
-
-        @Override
-        public Reduction reduction() {
-            return map.reduction();
-        }
-
-        @Override
-        public List<Finding> findings() {
-            return detail.findings();
         }
 
         @Override

@@ -7,7 +7,6 @@ import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
 import org.estampage.bake.SurfaceHits;
 import org.estampage.bake.SurfaceMap;
-import org.estampage.finding.Finding;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
@@ -83,30 +82,15 @@ public final class OpacityMap implements SurfaceMap {
     }
 
     /** The map of a job's high polys. */
-    private static final class Ready implements SurfaceMap {
-        private final OpacityMap map;
+    private static final class Ready extends ReadyMap {
         private final List<Mesh> highs;
         private final TextureLookup textures;
 
         Ready(OpacityMap map, List<Mesh> highs, TextureLookup textures) {
-            this.map = map;
+            super(map);
+            notice(textures.findings());
             this.highs = highs;
             this.textures = textures;
-        }
-
-        @Override
-        public String name() {
-            return map.name();
-        }
-
-        @Override
-        public MapFormat format() {
-            return map.format();
-        }
-
-        @Override
-        public List<Finding> findings() {
-            return textures.findings();
         }
 
         @Override

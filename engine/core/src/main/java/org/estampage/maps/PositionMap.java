@@ -67,27 +67,16 @@ public final class PositionMap implements SurfaceMap {
     }
 
     /** The map over the bounds of a job's high polys. */
-    private static final class Normalised implements SurfaceMap {
-        private final PositionMap map;
+    private static final class Normalised extends ReadyMap {
         private final List<Range> bounds;
 
         Normalised(PositionMap map, List<Mesh> highs) {
-            this.map = map;
+            super(map);
             Bounds all = Bounds.EMPTY;
             for (Mesh high : highs) {
                 all = all.union(high.bounds());
             }
             bounds = List.of(new Range(all.minX(), all.maxX()), new Range(all.minY(), all.maxY()), new Range(all.minZ(), all.maxZ()));
-        }
-
-        @Override
-        public String name() {
-            return map.name();
-        }
-
-        @Override
-        public MapFormat format() {
-            return map.format();
         }
 
         @Override
