@@ -18,6 +18,7 @@ import org.estampage.cage.Cage;
 import org.estampage.cage.CageFit;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
+import org.estampage.finding.Tally;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Padding;
@@ -162,7 +163,7 @@ public final class Baker {
         // The images, tile by tile, block by block.
         List<TileBake> tiles = new ArrayList<>();
         for (Map.Entry<UvTile, UvRaster> each : rasters.entrySet()) {
-            Guides guides = sharing ? new Guides(low, lowPoly.texelWidths, job.width(), job.height(), task.memory()) : null;
+            Guides guides = sharing ? new Guides(scene.charts, lowPoly.texelWidths, job.width(), job.height(), task.memory()) : null;
             TileBake.EdgeSamples edges = moreAtEdges
                     ? new TileBake.EdgeSamples(new EdgeSearch(lowPoly.texelWidths, job.samplesPerSide()),
                             raster(job, low, each.getKey(), job.edgeSamplesPerSide()))
@@ -340,10 +341,7 @@ public final class Baker {
         return switch (map.format().range()) {
             case RangeRule.Fixed fixed -> fixed.ranges();
             case RangeRule.HighPolyBounds bounds -> {
-                Bounds b = Bounds.EMPTY;
-                for (Mesh high : highs) {
-                    b = b.union(high.bounds());
-                }
+                Bounds b = Bounds.around(highs);
                 yield List.of(new Range(b.minX(), b.maxX()), new Range(b.minY(), b.maxY()), new Range(b.minZ(), b.maxZ()));
             }
             case RangeRule.LargestMagnitude rule -> java.util.Collections.nCopies(channels, Range.symmetric(largest(number, tiles, true)));

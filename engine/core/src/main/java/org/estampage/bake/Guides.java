@@ -3,9 +3,7 @@ package org.estampage.bake;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
-import org.estampage.mesh.Mesh;
 import org.estampage.task.MemoryBudget;
-import org.estampage.uv.UvCharts;
 
 /**
  * What says whether two neighbouring texels show the same piece of surface: chart, normal and height, a texel each, and how wide a texel is on the low poly.
@@ -20,11 +18,11 @@ final class Guides {
     private final int[] charts;
     private final float[] texelWidths;
 
-    Guides(Mesh low, float[] texelWidths, int width, int height, MemoryBudget memory) {
+    Guides(int[] charts, float[] texelWidths, int width, int height, MemoryBudget memory) {
         Encoding plain = Encoding.data(Range.UNIT, 4);
         surface = FloatImage.create(width, height, plain, memory);
         place = FloatImage.create(width, height, Encoding.data(Range.UNIT, 2), memory);
-        charts = UvCharts.ofTriangles(low);
+        this.charts = charts;
         this.texelWidths = texelWidths;
     }
 

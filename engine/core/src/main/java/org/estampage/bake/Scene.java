@@ -29,7 +29,7 @@ final class Scene {
     final @Nullable RayTracer[] tracers;
     /** Which of {@link #tracers} a low-poly triangle uses; only read when there are several. */
     final int[] tracerOfTriangle;
-    /** The chart of each low-poly triangle, for a filter that mixes texels; else empty. */
+    /** The chart of each low-poly triangle, for what mixes texels: a filter, shared rays; else empty. */
     final int[] charts;
     /** The different hemisphere queries of all maps. */
     final List<HemisphereQuery> queries;
@@ -48,7 +48,7 @@ final class Scene {
         this.everything = everything;
         this.tracers = tracers;
         this.tracerOfTriangle = tracerOfTriangle;
-        charts = filterReach() > 0 ? UvCharts.ofTriangles(job.low()) : new int[0];
+        charts = filterReach() > 0 || maps.stream().anyMatch(SurfaceMap::shared) ? UvCharts.ofTriangles(job.low()) : new int[0];
         queries = queries(maps);
         queriesOfMap = new int[maps.size()][];
         for (int m = 0; m < queriesOfMap.length; m++) {

@@ -4,6 +4,7 @@ import java.util.Arrays;
 import java.util.List;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
+import org.estampage.finding.Tally;
 import org.estampage.image.Mask;
 import org.estampage.mesh.Mesh;
 import org.estampage.raster.UvTile;

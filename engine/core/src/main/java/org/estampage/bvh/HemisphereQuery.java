@@ -133,6 +133,11 @@ public record HemisphereQuery(Distribution distribution, int raysPerTexel, float
         return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, Answer.DISTANCE, facing, ownPart, ground, error);
     }
 
+    /** Returns the query that adds up openness alone. */
+    public HemisphereQuery counted() {
+        return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, Answer.OPENNESS, facing, ownPart, ground, error);
+    }
+
     /** Returns the query in which these sides of triangles block. */
     public HemisphereQuery blockedBy(Facing sides) {
         return new HemisphereQuery(distribution, raysPerTexel, reach, halfAngle, side, answer, sides, ownPart, ground, error);

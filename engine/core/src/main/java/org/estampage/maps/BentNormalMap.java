@@ -29,12 +29,12 @@ public final class BentNormalMap extends OpennessMap<BentNormalMap> {
     private static final float CLOSED = 1e-5f;
 
     private final boolean objectSpace;
-    private final boolean length;
+    private final boolean keepsLength;
 
-    private BentNormalMap(HemisphereQuery query, @Nullable Axis upFromLowest, boolean objectSpace, boolean length) {
+    private BentNormalMap(HemisphereQuery query, @Nullable Axis upFromLowest, boolean objectSpace, boolean keepsLength) {
         super(query, upFromLowest);
         this.objectSpace = objectSpace;
-        this.length = length;
+        this.keepsLength = keepsLength;
     }
 
     /**
@@ -48,12 +48,12 @@ public final class BentNormalMap extends OpennessMap<BentNormalMap> {
 
     @Override
     BentNormalMap with(HemisphereQuery changed, @Nullable Axis newUpFromLowest) {
-        return new BentNormalMap(changed, newUpFromLowest, objectSpace, length);
+        return new BentNormalMap(changed, newUpFromLowest, objectSpace, keepsLength);
     }
 
     /** Returns the map in object space. */
     public BentNormalMap objectSpace() {
-        return new BentNormalMap(query(), upFromLowest(), true, length);
+        return new BentNormalMap(query(), upFromLowest(), true, keepsLength);
     }
 
     /** Returns the map whose vectors are left as long as the mean of the open directions is, plain data between −1 and 1. */
@@ -70,12 +70,12 @@ public final class BentNormalMap extends OpennessMap<BentNormalMap> {
     public MapFormat format() {
         RangeRule.Fixed range = new RangeRule.Fixed(List.of(Range.SIGNED_UNIT, Range.SIGNED_UNIT, Range.SIGNED_UNIT));
         List<Float> background = objectSpace ? List.of(0f, 0f, 0f) : List.of(0f, 0f, 1f);
-        return new MapFormat(length ? Encoding.Kind.DATA : Encoding.Kind.NORMAL, range, background, 16, true);
+        return new MapFormat(keepsLength ? Encoding.Kind.DATA : Encoding.Kind.NORMAL, range, background, 16, true);
     }
 
     @Override
     public Reduction reduction() {
-        return length ? Reduction.MEAN : Reduction.NORMALISED_MEAN;
+        return keepsLength ? Reduction.MEAN : Reduction.NORMALISED_MEAN;
     }
 
     @Override
@@ -84,26 +84,34 @@ public final class BentNormalMap extends OpennessMap<BentNormalMap> {
         for (int s = 0; s < hits.size(); s++) {
             int i = 3 * s;
             float x = sums.direction[i], y = sums.direction[i + 1], z = sums.direction[i + 2];
-            float long1 = (float) Math.sqrt((double) x * x + (double) y * y + (double) z * z);
+            float length = (float) Math.sqrt((double) x * x + (double) y * y + (double) z * z);
             // Of a few open rays the directions may cancel out, too.
-            boolean closed = !(long1 > CLOSED * sums.rays[s]);
+            boolean closed = !(length > CLOSED * sums.rays[s]);
             if (closed) {
                 x = hits.highNormals[i];
                 y = hits.highNormals[i + 1];
                 z = hits.highNormals[i + 2];
             }
             if (objectSpace) {
-                float scale = closed ? 1f : 1f / long1;
+                float scale = closed ? 1f : 1f / length;
                 dest[i] = x * scale;
                 dest[i + 1] = y * scale;
                 dest[i + 2] = z * scale;
             } else {
                 TangentFrame.write(hits, i, x, y, z, dest);
             }
-            float scale = length ? closed ? 0f : long1 / sums.open[s] : closed ? CLOSED : long1 / sums.rays[s];
+            float scale = scale(closed, length, sums, s);
             dest[i] *= scale;
             dest[i + 1] *= scale;
             dest[i + 2] *= scale;
         }
+    }
+
+    /** Returns how long the vector of a sample is to be. */
+    private float scale(boolean closed, float length, HemisphereAnswers.Sums sums, int s) {
+        if (closed) {
+            return keepsLength ? 0f : CLOSED;
+        }
+        return length / (keepsLength ? sums.open[s] : sums.rays[s]);
     }
 }

@@ -15,6 +15,7 @@ import org.estampage.bake.SurfaceHits;
 import org.estampage.bake.SurfaceMap;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
+import org.estampage.finding.Tally;
 import org.estampage.image.Encoding;
 import org.estampage.image.Palette;
 import org.estampage.image.Range;
@@ -208,23 +209,19 @@ public final class IdMap implements SurfaceMap {
                                 + " colours, so that the first colours stand for several",
                         "bake fewer high polys at a time, or tell apart by something coarser", List.of()));
             }
-            long nameless = 0;
-            List<Place> places = new ArrayList<>();
+            Tally nameless = new Tally();
             for (int[] of : ofTriangle) {
                 for (int t = 0; t < of.length; t++) {
                     if (of[t] == NONE) {
-                        nameless++;
-                        if (places.size() < Finding.MAX_PLACES) {
-                            places.add(new Place.Element("triangle", t));
-                        }
+                        nameless.add(new Place.Element("triangle", t));
                     }
                 }
             }
-            if (nameless > 0) {
+            if (!nameless.isEmpty()) {
                 String what = map.by == By.PART ? "part" : "material";
-                notice(Finding.warning("ids-missing", nameless,
-                        map.name() + ": " + nameless + " triangles of the high polys have no " + what + "; they are black",
-                        "give them a " + what + " in the file, or tell apart by pieces()", places));
+                notice(Finding.warning("ids-missing", nameless.count(),
+                        map.name() + ": " + nameless.count() + " triangles of the high polys have no " + what + "; they are black",
+                        "give them a " + what + " in the file, or tell apart by pieces()", nameless.places()));
             }
         }
 

@@ -69,9 +69,7 @@ public final class OcclusionMap extends OpennessMap<OcclusionMap> {
     @Override
     public OcclusionMap reach(double length) {
         // A hard end takes the fading back.
-        HemisphereQuery q = query().upTo((float) length);
-        return with(new HemisphereQuery(q.distribution(), q.raysPerTexel(), q.reach(), q.halfAngle(), q.side(), Answer.OPENNESS, q.facing(),
-                q.ownPart(), q.ground(), q.error()), upFromLowest());
+        return with(query().upTo((float) length).counted(), upFromLowest());
     }
 
     @Override

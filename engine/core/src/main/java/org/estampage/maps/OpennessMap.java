@@ -96,15 +96,7 @@ public abstract sealed class OpennessMap<M extends OpennessMap<M>> implements Su
         if (upFromLowest == null) {
             return this;
         }
-        Bounds all = Bounds.EMPTY;
-        for (Mesh high : highs) {
-            all = all.union(high.bounds());
-        }
-        return ground(upFromLowest, switch (upFromLowest) {
-            case X -> all.minX();
-            case Y -> all.minY();
-            case Z -> all.minZ();
-        });
+        return ground(upFromLowest, Bounds.around(highs).min(upFromLowest));
     }
 
     @Override

@@ -72,10 +72,7 @@ public final class PositionMap implements SurfaceMap {
 
         Normalised(PositionMap map, List<Mesh> highs) {
             super(map);
-            Bounds all = Bounds.EMPTY;
-            for (Mesh high : highs) {
-                all = all.union(high.bounds());
-            }
+            Bounds all = Bounds.around(highs);
             bounds = List.of(new Range(all.minX(), all.maxX()), new Range(all.minY(), all.maxY()), new Range(all.minZ(), all.maxZ()));
         }
 

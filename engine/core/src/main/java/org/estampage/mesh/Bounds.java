@@ -35,6 +35,15 @@ public record Bounds(float minX, float minY, float minZ, float maxX, float maxY,
         return new Bounds(x0, y0, z0, x1, y1, z1);
     }
 
+    /** Returns the smallest box around all of some meshes; of none, {@link #EMPTY}. */
+    public static Bounds around(Iterable<Mesh> meshes) {
+        Bounds all = EMPTY;
+        for (Mesh mesh : meshes) {
+            all = all.union(mesh.bounds());
+        }
+        return all;
+    }
+
     /** Returns whether nothing is in it. */
     public boolean isEmpty() {
         return minX > maxX;

@@ -134,7 +134,7 @@ public final class Cleanup implements MeshSource {
             for (int v : lowest) {
                 stays[v] = true;
             }
-            Tally welded = new Tally(), parted = new Tally(), unused = new Tally();
+            MeshTally welded = new MeshTally(), parted = new MeshTally(), unused = new MeshTally();
             for (int v = 0; v < fanOf.length; v++) {
                 if (fanOf[v] < 0) {
                     unused.addVertex(mesh, v);
@@ -162,7 +162,7 @@ public final class Cleanup implements MeshSource {
             for (int c = 0; c < fan.length; c++) {
                 changed[fan[c]] |= split[old[c]] || old[c] != lowest[fan[c]];
             }
-            Tally crowded = new Tally(), opposing = new Tally();
+            MeshTally crowded = new MeshTally(), opposing = new MeshTally();
             EdgeRuns runs = adjacency.runs(adjacency.inOrder());
             int[] order = runs.order();
             for (int from = 0, to; from < order.length; from = to) {
@@ -191,7 +191,7 @@ public final class Cleanup implements MeshSource {
             if (!mesh.findings().ofKind("zero-area-kept").isEmpty()) {
                 return;
             }
-            Tally flat = new Tally();
+            MeshTally flat = new MeshTally();
             Facet facet = new Facet();
             for (int i = 0; i < kept.length; i++) {
                 if (!facet.setNormal(mesh.positions(), old[3 * i], old[3 * i + 1], old[3 * i + 2])) {
@@ -241,9 +241,9 @@ public final class Cleanup implements MeshSource {
         private final int[] corners;
         private final boolean cards;
         private final boolean[] drop;
-        private final Tally repeated = new Tally();
-        private final Tally opposites = new Tally();
-        private final Tally copies = new Tally();
+        private final MeshTally repeated = new MeshTally();
+        private final MeshTally opposites = new MeshTally();
+        private final MeshTally copies = new MeshTally();
         /** Of both triangles of a card, the other one; −1 for all others; null where there are no cards. */
         private int @Nullable [] other;
 
@@ -314,7 +314,7 @@ public final class Cleanup implements MeshSource {
             count(copies, first, Math.max(0, Math.abs(along - against) - 1));
         }
 
-        private void count(Tally tally, int triangle, long number) {
+        private void count(MeshTally tally, int triangle, long number) {
             if (number > 0) {
                 tally.addTriangle(mesh, triangle);
                 tally.addMore(number - 1);

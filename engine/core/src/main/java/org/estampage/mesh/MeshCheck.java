@@ -109,7 +109,7 @@ public final class MeshCheck {
     }
 
     private static void checkPositions(Mesh mesh, List<Finding> found) {
-        Tally notFinite = new Tally();
+        MeshTally notFinite = new MeshTally();
         for (int v = 0; v < mesh.vertexCount(); v++) {
             if (!isFinite(mesh.positions(), v, 3)) {
                 notFinite.addElement("vertex", v);
@@ -120,7 +120,7 @@ public final class MeshCheck {
     }
 
     private static void checkTriangles(Mesh mesh, List<Finding> found) {
-        Tally repeated = new Tally(), flat = new Tally();
+        MeshTally repeated = new MeshTally(), flat = new MeshTally();
         float[] p = mesh.positions();
         int[] t = mesh.positionIndices();
         Facet facet = new Facet();
@@ -144,7 +144,7 @@ public final class MeshCheck {
             return;
         }
         float[] n = normals.values();
-        Tally unusable = new Tally(), against = new Tally();
+        MeshTally unusable = new MeshTally(), against = new MeshTally();
         for (int i = 0; i < normals.count(); i++) {
             if (!isFinite(n, i, 3) || (n[3 * i] == 0 && n[3 * i + 1] == 0 && n[3 * i + 2] == 0)) {
                 unusable.addElement("normal", i);
@@ -172,7 +172,7 @@ public final class MeshCheck {
 
     private static void checkEdges(Mesh mesh, Adjacency adjacency, List<Finding> found) {
         int[] opposite = adjacency.opposite();
-        Tally boundary = new Tally(), crowded = new Tally(), opposing = new Tally();
+        MeshTally boundary = new MeshTally(), crowded = new MeshTally(), opposing = new MeshTally();
         for (int e = 0; e < opposite.length; e++) {
             if (opposite[e] == Adjacency.BOUNDARY) {
                 boundary.addEdge(mesh, e);
@@ -228,7 +228,7 @@ public final class MeshCheck {
             }
             outward.sort(Comparator.comparingDouble((Shell shell) -> -shell.bounds.diagonal()));
             List<Shell> around = outward.subList(0, Math.min(LARGEST_SHELLS, outward.size()));
-            Tally insideOut = new Tally();
+            MeshTally insideOut = new MeshTally();
             for (Shell shell : inward) {
                 if (around.stream().noneMatch(shell::within)) {
                     insideOut.addElement("triangle", shell.firstTriangle);
@@ -287,7 +287,7 @@ public final class MeshCheck {
         for (int v : mesh.positionIndices()) {
             used[v] = true;
         }
-        Tally unused = new Tally(), duplicate = new Tally();
+        MeshTally unused = new MeshTally(), duplicate = new MeshTally();
         for (int v = 0; v < used.length; v++) {
             if (!used[v]) {
                 unused.addElement("vertex", v);
@@ -310,7 +310,7 @@ public final class MeshCheck {
         }
         Attribute uv = mesh.uvSets().get(0);
         float[] p = uv.values();
-        Tally notFinite = new Tally(), flat = new Tally(), outside = new Tally(), mirrored = new Tally();
+        MeshTally notFinite = new MeshTally(), flat = new MeshTally(), outside = new MeshTally(), mirrored = new MeshTally();
         for (int t = 0; t < mesh.triangleCount(); t++) {
             int i = uv.indices()[3 * t], j = uv.indices()[3 * t + 1], k = uv.indices()[3 * t + 2];
             if (!isFinite(p, i, 2) || !isFinite(p, j, 2) || !isFinite(p, k, 2)) {
@@ -349,7 +349,7 @@ public final class MeshCheck {
             return;
         }
         Attribute uvs = mesh.uvSets().get(0);
-        Tally hard = new Tally();
+        MeshTally hard = new MeshTally();
         double length = 0;
         for (int edge = 0; edge < adjacency.edgeCount(); edge++) {
             int other = adjacency.opposite(edge);

@@ -215,7 +215,7 @@ public final class Normals implements MeshSource {
             if (other > edge && NormalFans.turns(facets, edge / 3, other / 3, cosine)) {
                 count++;
                 if (places.size() < Finding.MAX_PLACES) {
-                    places.add(Tally.middle(mesh, edge, Adjacency.next(edge)));
+                    places.add(MeshTally.middle(mesh, edge, Adjacency.next(edge)));
                 }
             }
         }

@@ -13,6 +13,7 @@ import java.util.concurrent.atomic.AtomicInteger;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.finding.Place;
+import org.estampage.finding.Tally;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Labels;
 import org.estampage.mesh.Mesh;
@@ -439,7 +440,7 @@ public final class UvRaster {
         for (int i = 0; i < triangleCount; i++) {
             load(i, t);
             if (!t.finite) {
-                notFinite.add(i);
+                notFinite.add(new Place.Element("triangle", i));
                 continue;
             }
             boolean beyond = t.minX > edgeLeft + scaleU || t.maxX < edgeLeft || t.minY > edgeTop || t.maxY < edgeTop - scaleV;
@@ -447,41 +448,42 @@ public final class UvRaster {
                 continue; // a matter of another tile
             }
             if (t.turn == 0) {
-                zero.add(i);
+                zero.add(new Place.Element("triangle", i));
             } else if (t.turn < 0) {
-                mirrored.add(i);
+                mirrored.add(new Place.Element("triangle", i));
             }
             boolean within = t.minX >= edgeLeft && t.maxX <= edgeLeft + scaleU && t.minY >= edgeTop - scaleV && t.maxY <= edgeTop;
             // A chart that ends at a tile's side only meets the next tile's side, and lies in its own.
             if (!within && !(declared.copies() && isCopy(t))
                     && (!udim || t.touches(edgeLeft, edgeLeft + scaleU, edgeTop - scaleV, edgeTop))) {
-                outside.add(i);
+                outside.add(new Place.Element("triangle", i));
             }
         }
-        if (notFinite.count > 0) {
-            found.add(Finding.error("uvs-not-finite", notFinite.count, notFinite.count + " triangles have UVs that are not finite numbers",
-                    "Unwrap them anew; they get no texels.", notFinite.places));
+        if (!notFinite.isEmpty()) {
+            found.add(Finding.error("uvs-not-finite", notFinite.count(),
+                    notFinite.count() + " triangles have UVs that are not finite numbers",
+                    "Unwrap them anew; they get no texels.", notFinite.places()));
         }
-        if (zero.count > 0) {
-            found.add(Finding.warning("uvs-zero-area", zero.count, zero.count + " triangles have no area in UV space",
-                    "Unwrap them anew; they get no texels.", zero.places));
+        if (!zero.isEmpty()) {
+            found.add(Finding.warning("uvs-zero-area", zero.count(), zero.count() + " triangles have no area in UV space",
+                    "Unwrap them anew; they get no texels.", zero.places()));
         }
-        if (outside.count > 0) {
+        if (!outside.isEmpty()) {
             found.add(udim
-                    ? Finding.warning("uvs-across-tiles", outside.count, outside.count + " triangles reach across a UDIM tile's border",
-                            "Keep each chart within one tile; texels at the border will not match.", outside.places)
-                    : Finding.warning("uvs-outside", outside.count,
-                            outside.count + (declared.copies()
+                    ? Finding.warning("uvs-across-tiles", outside.count(), outside.count() + " triangles reach across a UDIM tile's border",
+                            "Keep each chart within one tile; texels at the border will not match.", outside.places())
+                    : Finding.warning("uvs-outside", outside.count(),
+                            outside.count() + (declared.copies()
                                     ? " triangles reach across the border of a unit square"
                                     : " triangles have UVs outside 0 to 1"),
                             declared.copies()
                                     ? "Move the charts so that each lies within one unit square; what lies outside is not baked."
                                     : "Declare UDIM tiles or whole-unit copies, or move the charts; what lies outside is not baked.",
-                            outside.places));
+                            outside.places()));
         }
-        if (mirrored.count > 0) {
-            found.add(Finding.note("uvs-mirrored", mirrored.count, mirrored.count + " triangles are mirrored in UV space",
-                    "Nothing, if that is meant; text and other one-sided detail reads backwards there.", mirrored.places));
+        if (!mirrored.isEmpty()) {
+            found.add(Finding.note("uvs-mirrored", mirrored.count(), mirrored.count() + " triangles are mirrored in UV space",
+                    "Nothing, if that is meant; text and other one-sided detail reads backwards there.", mirrored.places()));
         }
         overlaps(task, threads, found);
         return Findings.of(found);
@@ -490,19 +492,6 @@ public final class UvRaster {
     /** Returns whether a triangle lies within one unit square of UV space; the quotients are exact, being the UVs again. */
     private boolean isCopy(Triangle t) {
         return t.maxX / scaleU <= Math.floor(t.minX / scaleU) + 1 && t.maxY / scaleV <= Math.floor(t.minY / scaleV) + 1;
-    }
-
-    /** Triangles of one kind: how many, and the first ones. */
-    private static final class Tally {
-        private long count;
-        private final List<Place> places = new ArrayList<>();
-
-        private void add(int triangle) {
-            count++;
-            if (places.size() < Finding.MAX_PLACES) {
-                places.add(new Place.Element("triangle", triangle));
-            }
-        }
     }
 
     private void overlaps(Task task, int threads, List<Finding> found) {

@@ -9,6 +9,7 @@ import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.finding.Place;
 import org.estampage.finding.Severity;
+import org.estampage.finding.Tally;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshSource;
@@ -90,17 +91,13 @@ public final class UvCheck {
 
     private static void triangles(List<Finding> found, UvMeasures uv, IntPredicate wanted, String kind, String one, String many,
             String remedy) {
-        List<Place> places = new ArrayList<>();
-        long count = 0;
+        Tally tally = new Tally();
         for (int t = 0; t < uv.chartOf.length; t++) {
             if (wanted.test(t)) {
-                count++;
-                if (places.size() < Finding.MAX_PLACES) {
-                    places.add(new Place.Element("triangle", t));
-                }
+                tally.add(new Place.Element("triangle", t));
             }
         }
-        report(found, Severity.WARNING, kind, count, one, many, remedy, places);
+        report(found, Severity.WARNING, kind, tally.count(), one, many, remedy, tally.places());
     }
 
     /** As above; a chart's place is its lowest triangle. */
