@@ -22,6 +22,7 @@ module org.estampage.engine {
     exports org.estampage.io;
     exports org.estampage.io.obj;
     exports org.estampage.io.ply;
+    exports org.estampage.io.jpeg;
     exports org.estampage.io.png;
     exports org.estampage.io.format;
     exports org.estampage.io.stl;

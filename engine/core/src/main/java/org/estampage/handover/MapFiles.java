@@ -15,6 +15,7 @@ import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
 import org.estampage.io.ImageFiles;
+import org.estampage.io.format.SampleFormat;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 
@@ -56,7 +57,7 @@ public final class MapFiles {
                 if (result.job().isUdim()) {
                     texts.put("Tile", Integer.toString(tile.number()));
                 }
-                ImageFiles.write(image, file, bits, texts, task);
+                ImageFiles.write(image, file, SampleFormat.unsigned(bits), texts, task);
                 files.add(file);
                 stage.advance(1);
             }
@@ -76,7 +77,8 @@ public final class MapFiles {
         FloatImage stored = options.greenDown() && image.encoding().kind() == Encoding.Kind.NORMAL
                 ? image.withEncoding(Encoding.normalGreenDown())
                 : image;
-        ImageFiles.write(stored, file, options.bits() == 0 ? 16 : options.bits(), Map.of("Range", ranges(stored.encoding())), task);
+        SampleFormat samples = SampleFormat.unsigned(options.bits() == 0 ? 16 : options.bits());
+        ImageFiles.write(stored, file, samples, Map.of("Range", ranges(stored.encoding())), task);
         return List.of(file);
     }
 

@@ -13,7 +13,7 @@ import org.estampage.handover.MapFiles;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Palette;
 import org.estampage.io.ImageFiles;
-import org.estampage.io.png.StoredImage;
+import org.estampage.io.format.StoredImage;
 import org.estampage.maps.IdMap;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Material;

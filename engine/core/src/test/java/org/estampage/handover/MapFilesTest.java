@@ -17,7 +17,7 @@ import org.estampage.bake.Baker;
 import org.estampage.cage.Cage;
 import org.estampage.image.FloatImage;
 import org.estampage.io.ImageFiles;
-import org.estampage.io.png.StoredImage;
+import org.estampage.io.format.StoredImage;
 import org.estampage.maps.HeightMap;
 import org.estampage.maps.NormalMap;
 import org.estampage.maps.ObjectNormalMap;

@@ -8,6 +8,7 @@ import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.Map;
+import org.estampage.io.format.SampleFormat;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.io.format.MeshFormat;
@@ -76,7 +77,7 @@ class MeshFilesTest {
             String file = path.getFileName().toString();
             assertThatThrownBy(() -> MeshFiles.write(triangle, path, Task.silent())).isExactlyInstanceOf(IllegalArgumentException.class)
                     .hasMessage(file + " has no ending that names a mesh format: use one of PLY (.ply), STL (.stl), OBJ (.obj)");
-            assertThatThrownBy(() -> ImageFiles.write(image, path, 8, Map.of(), Task.silent()))
+            assertThatThrownBy(() -> ImageFiles.write(image, path, SampleFormat.UNSIGNED_8, Map.of(), Task.silent()))
                     .isExactlyInstanceOf(IllegalArgumentException.class)
                     .hasMessage(file + " has no ending that names an image format: use one of PNG (.png)");
             assertThat(path).doesNotExist();

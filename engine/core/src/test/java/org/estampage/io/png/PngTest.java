@@ -18,10 +18,12 @@ import java.util.concurrent.TimeUnit;
 import java.util.zip.Adler32;
 import java.util.zip.CRC32;
 import javax.imageio.ImageIO;
+import org.estampage.io.format.SampleFormat;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
 import org.estampage.io.format.FormatException;
+import org.estampage.io.format.StoredImage;
 import org.estampage.io.ImageFiles;
 import org.estampage.task.Task;
 import org.junit.jupiter.api.Assumptions;
@@ -116,7 +118,7 @@ class PngTest {
         text.put("Role", "height");
         text.put("Note", "größer als ½ – 高さ");
         Path file = folder.resolve("sub/height.png");
-        ImageFiles.write(noise(9, 7, 1, true), file, 16, text, Task.silent());
+        ImageFiles.write(noise(9, 7, 1, true), file, SampleFormat.UNSIGNED_16, text, Task.silent());
         StoredImage stored = ImageFiles.readStored(file);
         assertThat(stored.text()).containsExactlyEntriesOf(text);
         assertThat(stored.bits()).isEqualTo(16);
@@ -137,7 +139,7 @@ class PngTest {
             image.set(0, 0, c, new float[] {0.5f, 128 / 255f, 200 / 255f}[c]);
         }
         Path file = folder.resolve("a.png");
-        ImageFiles.write(image, file, 16, Map.of(), Task.silent());
+        ImageFiles.write(image, file, SampleFormat.UNSIGNED_16, Map.of(), Task.silent());
         assertThat(ImageFiles.read(file).get(0, 0, 0)).isEqualTo(32768 / 65535f);
         assertThat(ImageFiles.readNormals(file).get(0, 0, 0)).isCloseTo(0, org.assertj.core.data.Offset.offset(2e-5f));
         // Source: IEC 61966-2-1, 128/255 and 200/255 decoded; half a 16-bit step of tolerance.
@@ -163,8 +165,9 @@ class PngTest {
             }
         }
         Files.writeString(file, "no image");
-        assertThatThrownBy(() -> ImageFiles.read(file)).isInstanceOf(FormatException.class).hasMessageContaining("neither PNG nor JPEG");
-        assertThatThrownBy(() -> ImageFiles.write(noise(1, 1, 1, true), folder.resolve("a.bmp"), 8, Map.of(), Task.silent()))
+        assertThatThrownBy(() -> ImageFiles.read(file)).isInstanceOf(FormatException.class).hasMessageContaining("does not begin as a PNG");
+        assertThatThrownBy(
+                () -> ImageFiles.write(noise(1, 1, 1, true), folder.resolve("a.bmp"), SampleFormat.UNSIGNED_8, Map.of(), Task.silent()))
                 .isInstanceOf(IllegalArgumentException.class).hasMessageContaining(".png");
     }
 
@@ -172,7 +175,7 @@ class PngTest {
     void pngcheck_findsNothing(@TempDir Path folder) throws Exception {
         // Source of the check: Debian's pngcheck, an independent validator. In continuous integration it must be there.
         Path file = folder.resolve("a.png");
-        ImageFiles.write(noise(501, 777, 3, false), file, 16, Map.of("Role", "normal"), Task.silent());
+        ImageFiles.write(noise(501, 777, 3, false), file, SampleFormat.UNSIGNED_16, Map.of("Role", "normal"), Task.silent());
         Process process;
         try {
             process = new ProcessBuilder("pngcheck", "-vt", file.toString()).redirectErrorStream(true).start();
