@@ -6,6 +6,7 @@ module org.estampage.engine {
     requires java.desktop;
     requires ejml.core;
     requires ejml.dsparse;
+    requires com.fasterxml.jackson.databind;
 
     exports org.estampage.task;
     exports org.estampage.finding;

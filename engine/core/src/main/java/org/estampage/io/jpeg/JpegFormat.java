@@ -25,6 +25,10 @@ public final class JpegFormat implements ImageFormat {
      */
     private static final long LARGEST_RATIO = 1024;
 
+    /** Creates the format; it has no state. */
+    public JpegFormat() {
+    }
+
     @Override
     public String name() {
         return "JPEG";

@@ -18,6 +18,10 @@ import org.estampage.task.Task;
  * @source W3C Portable Network Graphics (Third Edition)
  */
 public final class PngFormat implements ImageFormat {
+    /** Creates the format; it has no state. */
+    public PngFormat() {
+    }
+
     @Override
     public String name() {
         return "PNG";
