@@ -85,6 +85,17 @@ var smaller = mips(result.map("normal")).unitLength().downTo(8).build();
 save(smaller.getLast(), out + "/from-afar.png", bits(8));
 IO.println(Files.exists(path(out + "/again.png")));
 
+
+// Images combined: normals over normals, tiles, channels.
+var grain = layNormals(result.map("normal"), tile(decoded, 4, 4).rotate(30).offset(0.5, 0).vary(1, 90, 1)).detailStrength(0.5).method(NormalMethod.SLOPES_ADDED);
+save(grain, out + "/grain.png", bits(8));
+IO.println(check(grain).size() + " findings about normals, " + grain.findings().size() + " about both sides");
+var open = result.map("occlusion");
+var packed = packChannels(open, result.map("coverage"), tile(open, 2, 2).size(size, size));
+save(packed, out + "/packed.png", bits(8));
+save(packChannels(open, open, open, open), out + "/packed-4.png");
+save(ChannelPack.occlusionRoughnessMetal(open, open, open), out + "/by-content.png");
+
 if (wordy) {
     help();
     help("bake");

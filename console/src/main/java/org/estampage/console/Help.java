@@ -80,8 +80,17 @@ final class Help {
         put("mips",
                 "an image at half, a quarter … of its size, as it is seen from afar, after .build(); number 0 is the image; .unitLength(), .downTo(texels)",
                 "mips(result.map(\"normal\")).unitLength().build().get(3)");
-        put("check", "what is worth knowing about a mesh and its UVs, about two meshes that should fit, or about a cage between them",
-                "check(low), check(low, 2048, 1024), check(low, high), check(low, high, c), check(low, high, c, 45)");
+        put("layNormals",
+                "a detail's normals over a base's, reoriented; .method(m), .baseStrength(s), .detailStrength(s), .where(mask), .detailGreenDown(), .size(w, h), .findings()",
+                "layNormals(result.map(\"normal\"), tile(normalImage(\"plaster-normal.png\"), 4, 4)).detailStrength(0.5)");
+        put("tile",
+                "an image repeated across and down; .rotate(degrees), .offset(u, v), .vary(tiles, turn, seed) against visible repeats, .greenDown(), .size(w, h)",
+                "tile(colourImage(\"rust.png\"), 4, 4).vary(1, 90, 1)");
+        put("packChannels", "images of one channel as the channels of one; by name and content with ChannelPack",
+                "save(packChannels(result.map(\"occlusion\"), roughness, metal), \"out/packed.png\")");
+        put("check",
+                "what is worth knowing about a mesh and its UVs, about two meshes that should fit, about a cage between them, or about an image of normals",
+                "check(low), check(normalImage(\"a.png\")), check(low, 2048, 1024), check(low, high), check(low, high, c), check(low, high, c, 45)");
         put("bits", "an option of save: the depth of integer files, 8 or 16", "save(result, \"out/a\", bits(8))");
         put("greenDown", "an option of save: normals with green against +Y", "save(result, \"out/a\", greenDown())");
         put("path", "a path as the caller means it, for Java's own file methods", "path(\"data/heights.npz\")");

@@ -16,6 +16,7 @@ import org.estampage.finding.Findings;
 import org.estampage.handover.MapFiles;
 import org.estampage.handover.MapFileOptions;
 import org.estampage.image.FloatImage;
+import org.estampage.image.ImageSource;
 import org.estampage.image.Mips;
 import org.estampage.io.ImageFiles;
 import org.estampage.io.MeshFiles;
@@ -40,6 +41,10 @@ import org.estampage.maps.OpacityMap;
 import org.estampage.maps.OpennessMap;
 import org.estampage.maps.PositionMap;
 import org.estampage.maps.ThicknessMap;
+import org.estampage.material.ChannelPack;
+import org.estampage.material.LayNormals;
+import org.estampage.material.NormalCheck;
+import org.estampage.material.Tiling;
 import org.estampage.mesh.Cleanup;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
@@ -89,8 +94,8 @@ public final class Verbs {
     }
 
     /** Writes an image, in 16 bits unless an option says otherwise. */
-    public static List<Path> save(FloatImage image, String path, SaveOption... options) throws IOException {
-        return shown(MapFiles.write(image, Session.current().resolve(path), SaveOption.all(options), Session.current().task()));
+    public static List<Path> save(ImageSource image, String path, SaveOption... options) throws IOException {
+        return shown(MapFiles.write(image.build(), Session.current().resolve(path), SaveOption.all(options), Session.current().task()));
     }
 
     private static List<Path> shown(List<Path> files) {
@@ -293,8 +298,33 @@ public final class Verbs {
     }
 
     /** Returns the chain of an image's mip levels, which {@code build()} makes: half its size, a quarter and so on, as it is seen from afar. */
-    public static Mips mips(FloatImage image) {
-        return Mips.of(image).task(Session.current().task());
+    public static Mips mips(ImageSource image) {
+        return Mips.of(image.build()).task(Session.current().task());
+    }
+
+    /** Returns a detail's normals laid over a base's, in tangent space; options such as {@code detailStrength} can follow. */
+    public static LayNormals layNormals(ImageSource base, ImageSource detail) {
+        return LayNormals.of(base, detail).task(Session.current().task());
+    }
+
+    /** Returns an image repeated across and down; {@code rotate}, {@code offset}, {@code vary} and {@code size} can follow. */
+    public static Tiling tile(ImageSource image, double across, double down) {
+        return Tiling.of(image, across, down).task(Session.current().task());
+    }
+
+    /** Returns three images of one channel each as one image's red, green and blue; {@code ChannelPack} has them by name and content. */
+    public static ChannelPack packChannels(ImageSource red, ImageSource green, ImageSource blue) {
+        return ChannelPack.create().task(Session.current().task()).add("red", red).add("green", green).add("blue", blue);
+    }
+
+    /** Returns four images of one channel each as one image's red, green, blue and alpha. */
+    public static ChannelPack packChannels(ImageSource red, ImageSource green, ImageSource blue, ImageSource alpha) {
+        return packChannels(red, green, blue).add("alpha", alpha);
+    }
+
+    /** Returns what is worth knowing about an image of tangent-space normals: unit length, outwards, green up. */
+    public static Findings check(ImageSource normals) {
+        return NormalCheck.of(normals.build(), Session.current().task()).findings();
     }
 
     /** Returns what is worth knowing about a mesh and the layout of its UVs, for 2048 × 2048 texels. */

@@ -11,7 +11,7 @@ import org.estampage.task.MemoryBudget;
  *
  * @threads threads may write disjoint regions at once; once filled, safe for concurrent reading
  */
-public final class FloatImage {
+public final class FloatImage implements ImageSource {
     /** Side of a tile in texels. */
     static final int TILE = 128;
 
@@ -61,6 +61,12 @@ public final class FloatImage {
         long bytes = (long) across * down * length * Float.BYTES;
         TileStore store = budget.tryReserve(bytes) ? TileStore.onHeap(across * down, length) : TileStore.inFile(across * down, length);
         return new FloatImage(width, height, encoding, across, store);
+    }
+
+    /** Returns this image. */
+    @Override
+    public FloatImage build() {
+        return this;
     }
 
     /** Returns the width in texels. */
