@@ -76,6 +76,12 @@ IO.println(tiles.tiles().size() + " tile, " + tiles.tile(1001).map("normal"));
 IO.println(bake(low, high).cage(offset).size(size / 2).stacked().copies().run().findings().ofKind("overlapping-uvs").isEmpty());
 IO.println(quick.map("normal") + ", height range " + result.range("height"));
 
+// What tells of a bake, and bakes it again.
+save(manifest(result), out + "/bollard.json");
+var told = manifest(out + "/bollard.json");
+IO.println(told + ", height " + told.range("height") + ", " + told.differences(result.job()).size() + " changes, low poly " + digest(low).substring(0, 8));
+Files.writeString(path(out + "/again.jsh"), told.script());
+
 // Images: as stored, as normals, as colours.
 var stored = image(out + "/maps/bollard-normal.png");
 var decoded = normalImage(out + "/maps/bollard-normal.png");

@@ -93,6 +93,10 @@ final class Help {
                 "check(low), check(normalImage(\"a.png\")), check(low, 2048, 1024), check(low, high), check(low, high, c), check(low, high, c, 45)");
         put("bits", "an option of save: the depth of integer files, 8 or 16", "save(result, \"out/a\", bits(8))");
         put("greenDown", "an option of save: normals with green against +Y", "save(result, \"out/a\", greenDown())");
+        put("manifest",
+                "what tells of a bake: inputs, options, ranges, findings and who accepted which; .open(Severity.WARNING), .accepted(kind, by, why), .script()",
+                "save(manifest(result).accepted(\"missed-back-faces\", \"A. Keeper\", \"under the base\"), \"m.json\"), manifest(\"m.json\").range(\"height\")");
+        put("digest", "the fingerprint of all that a bake sees of a mesh", "digest(high)");
         put("path", "a path as the caller means it, for Java's own file methods", "path(\"data/heights.npz\")");
         put("arg", "a script's name=value argument, in the default's type", "arg(\"size\", 2048)");
         put("help", "this list, or one verb", "help(\"bake\")");

@@ -13,6 +13,7 @@ import org.estampage.cage.CageFit;
 import org.estampage.cage.CagePicture;
 import org.estampage.cage.CageSource;
 import org.estampage.finding.Findings;
+import org.estampage.handover.Manifest;
 import org.estampage.handover.MapFiles;
 import org.estampage.handover.MapFileOptions;
 import org.estampage.image.FloatImage;
@@ -48,6 +49,7 @@ import org.estampage.material.Tiling;
 import org.estampage.mesh.Cleanup;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
+import org.estampage.mesh.MeshDigest;
 import org.estampage.mesh.MeshSource;
 import org.estampage.mesh.Normals;
 import org.estampage.mesh.PairCheck;
@@ -96,6 +98,13 @@ public final class Verbs {
     /** Writes an image, in 16 bits unless an option says otherwise. */
     public static List<Path> save(ImageSource image, String path, SaveOption... options) throws IOException {
         return shown(MapFiles.write(image.build(), Session.current().resolve(path), SaveOption.all(options), Session.current().task()));
+    }
+
+    /** Writes a manifest. */
+    public static List<Path> save(Manifest manifest, String path) throws IOException {
+        Path file = Session.current().resolve(path);
+        manifest.write(file, Session.current().task());
+        return shown(List.of(file));
     }
 
     private static List<Path> shown(List<Path> files) {
@@ -367,6 +376,21 @@ public final class Verbs {
     /** Returns what is worth knowing about a cage between two meshes, with the places where rays lean by more than a limit in degrees. */
     public static Findings check(MeshSource low, MeshSource high, CageSource cage, double slantLimit) {
         return CageCheck.report(low, high, Session.current().present(cage), slantLimit, Session.current().task()).findings();
+    }
+
+    /** Returns what tells of a bake: inputs, options, ranges, findings; {@code save} writes it beside the maps. */
+    public static Manifest manifest(BakeResult result) {
+        return Manifest.of(result, List.of());
+    }
+
+    /** Returns a manifest that was written: {@code manifest("out/bollard-manifest.json").open(Severity.WARNING)} is what nobody has accepted. */
+    public static Manifest manifest(String path) throws IOException {
+        return Manifest.read(Session.current().resolve(path));
+    }
+
+    /** Returns the fingerprint of all that a bake sees of a mesh. */
+    public static String digest(MeshSource mesh) {
+        return MeshDigest.sha256(mesh);
     }
 
     /** Returns a path as the caller means it: a relative one starts at the caller's folder. */

@@ -61,6 +61,12 @@ public final class BentNormalMap extends OpennessMap<BentNormalMap> {
         return new BentNormalMap(query(), upFromLowest(), objectSpace, true);
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return call("bentNormal").option(objectSpace, "objectSpace").option(keepsLength, "keepingLength").toString();
+    }
+
     @Override
     public String name() {
         return "bent-normal";

@@ -77,6 +77,12 @@ public final class ColourMap implements SurfaceMap {
         return image;
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return textures.calls(MapCall.of("colour").option(linear, "linear"), "texture").toString();
+    }
+
     @Override
     public String name() {
         return "colour";

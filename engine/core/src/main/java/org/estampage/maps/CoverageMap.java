@@ -26,6 +26,12 @@ public final class CoverageMap implements SurfaceMap {
         return new CoverageMap();
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return MapCall.of("coverage").toString();
+    }
+
     @Override
     public String name() {
         return "coverage";

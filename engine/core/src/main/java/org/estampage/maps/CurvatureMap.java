@@ -78,6 +78,13 @@ public final class CurvatureMap implements SurfaceMap {
         return new CurvatureMap(length, largest, Part.CONCAVE);
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return MapCall.of("curvature").option(!Double.isNaN(length), "over", length).option(!Double.isNaN(largest), "range", largest)
+                .option(part == Part.CONVEX, "convex").option(part == Part.CONCAVE, "concave").toString();
+    }
+
     @Override
     public String name() {
         return switch (part) {

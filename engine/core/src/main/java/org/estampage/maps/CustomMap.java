@@ -284,6 +284,12 @@ public final class CustomMap implements SurfaceMap {
         return value;
     }
 
+    /** Returns the beginning of the console's call that makes this map; a function has no text. */
+    @Override
+    public String toString() {
+        return MapCall.of("custom", '"' + name + '"', channels, "…").toString();
+    }
+
     @Override
     public String name() {
         return name;

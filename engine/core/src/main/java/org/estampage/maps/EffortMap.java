@@ -17,12 +17,12 @@ import org.estampage.image.Encoding;
  * @threads immutable
  */
 public final class EffortMap implements SurfaceMap {
-    private final HemisphereQuery query;
+    private final OpennessMap<?> map;
     private final String name;
     private final boolean error;
 
     private EffortMap(OpennessMap<?> map, String ending, boolean error) {
-        query = map.query();
+        this.map = map;
         name = map.name() + ending;
         this.error = error;
     }
@@ -37,6 +37,12 @@ public final class EffortMap implements SurfaceMap {
         return new EffortMap(map, "-error", true);
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return MapCall.of(error ? "errorOf" : "raysOf", map).toString();
+    }
+
     @Override
     public String name() {
         return name;
@@ -49,7 +55,7 @@ public final class EffortMap implements SurfaceMap {
 
     @Override
     public List<HemisphereQuery> queries() {
-        return List.of(query);
+        return List.of(map.query());
     }
 
     /** Returns that of a texel's samples, which all say the same, one is taken: a count is not to be mixed with the neighbours'. */

@@ -47,6 +47,13 @@ public final class HeightMap implements SurfaceMap {
         return new HeightMap(alongNormal, Range.symmetric((float) largest));
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return MapCall.of("height").option(alongNormal, "alongNormal").option(range != null, "range", range == null ? 0 : range.atOne())
+                .toString();
+    }
+
     @Override
     public String name() {
         return "height";

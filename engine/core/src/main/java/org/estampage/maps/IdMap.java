@@ -78,6 +78,12 @@ public final class IdMap implements SurfaceMap {
         return new IdMap(By.PIECE);
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return MapCall.of("ids").option(by != By.PART, by.name().toLowerCase(Locale.ROOT) + "s").toString();
+    }
+
     @Override
     public String name() {
         return switch (by) {

@@ -62,6 +62,12 @@ public final class NormalMap implements SurfaceMap {
         return new NormalMap(greenDown, detail.with(material, DetailNormals.checked(image)));
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return detail.calls(MapCall.of("normal").option(greenDown, "greenDown"), "detail").toString();
+    }
+
     @Override
     public String name() {
         return "normal";

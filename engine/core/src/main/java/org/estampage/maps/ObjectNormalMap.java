@@ -54,6 +54,12 @@ public final class ObjectNormalMap implements SurfaceMap {
         return new ObjectNormalMap(detail.with(material, DetailNormals.checked(image)));
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return detail.calls(MapCall.of("objectNormal"), "detail").toString();
+    }
+
     @Override
     public String name() {
         return "object-normal";

@@ -72,6 +72,12 @@ public final class OcclusionMap extends OpennessMap<OcclusionMap> {
         return with(query().upTo((float) length).counted(), upFromLowest());
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return call("occlusion").option(shared, "sharingRays").toString();
+    }
+
     @Override
     public String name() {
         return "occlusion";

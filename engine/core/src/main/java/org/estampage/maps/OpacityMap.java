@@ -61,6 +61,12 @@ public final class OpacityMap implements SurfaceMap {
         return image;
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return textures.calls(MapCall.of("opacity"), "texture").toString();
+    }
+
     @Override
     public String name() {
         return "opacity";

@@ -104,6 +104,19 @@ public abstract sealed class OpennessMap<M extends OpennessMap<M>> implements Su
         return List.of(query);
     }
 
+    /** Returns the call that makes this map, for its class to go on with. */
+    MapCall call(String verb) {
+        boolean fading = query.answer() == HemisphereQuery.Answer.DISTANCE;
+        boolean ends = query.reach() < Float.POSITIVE_INFINITY;
+        Ground ground = query.ground().orElse(null);
+        return MapCall.of(verb, query.raysPerTexel()).option(ends && !fading, "reach", query.reach())
+                .option(fading, "fadingReach", query.reach())
+                .option(query.distribution() == Distribution.UNIFORM, "uniform").option(query.error() > 0, "error", query.error())
+                .option(query.ownPart(), "ownPart").option(query.facing() == Facing.FRONT, "oneSided")
+                .option(ground != null, "ground", ground == null ? "" : ground.up(), ground == null ? "" : ground.height())
+                .option(upFromLowest != null, "ground", String.valueOf(upFromLowest));
+    }
+
     HemisphereQuery query() {
         return query;
     }

@@ -42,6 +42,12 @@ public final class PositionMap implements SurfaceMap {
         return new PositionMap(true);
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return MapCall.of("position").option(normalised, "normalised").toString();
+    }
+
     @Override
     public String name() {
         return "position";

@@ -30,6 +30,13 @@ record Textures(@Nullable FloatImage all, Map<String, FloatImage> ofMaterial) {
         return new Textures(all, more);
     }
 
+    /** Goes on with the calls that give these images; what stands for an image is "…", as it has no text. */
+    MapCall calls(MapCall call, String option) {
+        call.option(all != null, option, "…");
+        ofMaterial.keySet().forEach(material -> call.option(true, option, '"' + material + '"', "…"));
+        return call;
+    }
+
     boolean isEmpty() {
         return all == null && ofMaterial.isEmpty();
     }

@@ -63,6 +63,15 @@ public final class ThicknessMap implements SurfaceMap {
         return new ThicknessMap(query.byOwnPart());
     }
 
+    /** Returns the console's call that makes this map. */
+    @Override
+    public String toString() {
+        return MapCall.of("thickness", query.raysPerTexel()).option(query.halfAngle() < 90, "cone", query.halfAngle())
+                .option(query.distribution() == Distribution.UNIFORM, "uniform")
+                .option(query.reach() < Float.POSITIVE_INFINITY, "reach", query.reach())
+                .toString();
+    }
+
     @Override
     public String name() {
         return "thickness";

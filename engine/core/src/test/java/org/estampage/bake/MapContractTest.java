@@ -76,6 +76,7 @@ class MapContractTest {
             assertThat(format.channels()).isBetween(1, 4);
             assertThat(format.background()).allMatch(Float::isFinite);
             assertThat(map.queries()).doesNotContainNull();
+            assertThat(map.toString()).as("the console's call that makes it").matches("[a-z][A-Za-z]*\\(.*\\)");
         }
     }
 
