@@ -81,6 +81,9 @@ save(manifest(result), out + "/bollard.json");
 var told = manifest(out + "/bollard.json");
 IO.println(told + ", height " + told.range("height") + ", " + told.differences(result.job()).size() + " changes, low poly " + digest(low).substring(0, 8));
 Files.writeString(path(out + "/again.jsh"), told.script());
+// The low poly in its maps beside the high poly, and bare, polished and turned.
+save(preview(low, result).beside(high).size(96).from(20, 15).run(), out + "/preview.png", bits(8));
+save(preview(low).dressed(Dressing.of(result).metal(1).roughness(0.3)).size(64).turntable(3).toList().getLast(), out + "/turned.png", bits(8));
 
 // Images: as stored, as normals, as colours.
 var stored = image(out + "/maps/bollard-normal.png");

@@ -20,6 +20,7 @@ module org.estampage.engine {
     exports org.estampage.bake;
     exports org.estampage.maps;
     exports org.estampage.material;
+    exports org.estampage.preview;
     exports org.estampage.handover;
     exports org.estampage.io;
     exports org.estampage.io.obj;

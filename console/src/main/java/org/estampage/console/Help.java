@@ -74,6 +74,9 @@ final class Help {
         put("custom", "map: your own function of position, normal, height, openness ... of a sample; .range(a, b), .kind(k), .queries(q)",
                 "custom(\"snow\", 1, (in, out) -> out[0] = Math.max(0, in.normal(1)))");
         put("coverage", "map: the fraction of each texel that met the high poly", "coverage()");
+        put("preview",
+                "a lit picture of a mesh, bare or in its maps, after .run(); .beside(high), .dressed(…), .from(30, 20), .up(Axis.Z), .size(1024), .light(-45, 40), .turntable(24)",
+                "save(preview(low, result).beside(high).run(), \"preview.png\", bits(8))");
         put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");
         put("normalImage", "an image of normals, decoded to -1 to 1", "normalImage(\"plaster-normal.png\")");
         put("colourImage", "an image of colours, decoded from sRGB to linear", "colourImage(\"paint.png\")");

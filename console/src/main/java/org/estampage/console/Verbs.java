@@ -53,6 +53,7 @@ import org.estampage.mesh.MeshDigest;
 import org.estampage.mesh.MeshSource;
 import org.estampage.mesh.Normals;
 import org.estampage.mesh.PairCheck;
+import org.estampage.preview.Preview;
 import org.estampage.uv.Atlas;
 import org.estampage.uv.Repack;
 import org.estampage.uv.Unwrap;
@@ -289,6 +290,16 @@ public final class Verbs {
     /** Returns the map of the fraction of each texel that met the high poly. */
     public static CoverageMap coverage() {
         return CoverageMap.create();
+    }
+
+    /** Returns a lit picture of a mesh without maps; {@code run()} draws it. */
+    public static Preview preview(MeshSource mesh) {
+        return Preview.of(mesh).task(Session.current().task());
+    }
+
+    /** Returns a lit picture of a low poly in the maps that were baked for it; {@code run()} draws it. */
+    public static Preview preview(MeshSource low, BakeResult result) {
+        return preview(low).dressed(result);
     }
 
     /** Returns an image with its stored values, 0 … 1. */
