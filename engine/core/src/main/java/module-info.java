@@ -23,6 +23,7 @@ module org.estampage.engine {
     exports org.estampage.preview;
     exports org.estampage.handover;
     exports org.estampage.io;
+    exports org.estampage.io.gltf;
     exports org.estampage.io.obj;
     exports org.estampage.io.ply;
     exports org.estampage.io.jpeg;

@@ -10,6 +10,7 @@ import java.util.List;
 import java.util.Objects;
 import java.util.stream.Collectors;
 import org.estampage.finding.Findings;
+import org.estampage.io.gltf.GltfFormat;
 import org.estampage.io.obj.ObjFormat;
 import org.estampage.io.ply.PlyFormat;
 import org.estampage.io.shared.FileSource;
@@ -25,7 +26,7 @@ import org.jspecify.annotations.Nullable;
  */
 public final class MeshFiles {
     /** In the order they are asked; those with a sure mark come first. */
-    private static final List<MeshFormat> FORMATS = List.of(PlyFormat.binary(), StlFormat.binary(), new ObjFormat());
+    private static final List<MeshFormat> FORMATS = List.of(PlyFormat.binary(), new GltfFormat(), StlFormat.binary(), new ObjFormat());
 
     private MeshFiles() {
     }

@@ -49,7 +49,7 @@ class MeshFilesTest {
     void read_ofNoMesh_saysWhichFormatsThereAre() throws IOException {
         Path path = Files.writeString(folder.resolve("a.txt"), "hello");
         assertThatThrownBy(() -> MeshFiles.read(path, Task.silent())).isInstanceOf(FormatException.class)
-                .hasMessage("a.txt is not a mesh file known here: use one of PLY (.ply), STL (.stl), OBJ (.obj)");
+                .hasMessage("a.txt is not a mesh file known here: use one of PLY (.ply), glTF (.glb, .gltf), STL (.stl), OBJ (.obj)");
         Path empty = Files.writeString(folder.resolve("empty.txt"), "");
         assertThatThrownBy(() -> MeshFiles.read(empty, Task.silent())).hasMessageStartingWith("empty.txt is empty");
     }
@@ -76,7 +76,8 @@ class MeshFilesTest {
             Path path = folder.resolve(name);
             String file = path.getFileName().toString();
             assertThatThrownBy(() -> MeshFiles.write(triangle, path, Task.silent())).isExactlyInstanceOf(IllegalArgumentException.class)
-                    .hasMessage(file + " has no ending that names a mesh format: use one of PLY (.ply), STL (.stl), OBJ (.obj)");
+                    .hasMessage(file
+                            + " has no ending that names a mesh format: use one of PLY (.ply), glTF (.glb, .gltf), STL (.stl), OBJ (.obj)");
             assertThatThrownBy(() -> ImageFiles.write(image, path, SampleFormat.UNSIGNED_8, Map.of(), Task.silent()))
                     .isExactlyInstanceOf(IllegalArgumentException.class)
                     .hasMessage(file + " has no ending that names an image format: use one of PNG (.png)");

@@ -2,7 +2,6 @@ package org.estampage.io.obj;
 
 import java.io.IOException;
 import java.nio.file.Files;
-import java.nio.file.InvalidPathException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -16,6 +15,7 @@ import org.estampage.finding.Place;
 import org.estampage.io.format.FormatException;
 import org.estampage.io.shared.FileSource;
 import org.estampage.io.shared.LineChunks;
+import org.estampage.io.shared.NearbyFile;
 import org.estampage.io.shared.Notices;
 import org.estampage.io.shared.TextCursor;
 import org.estampage.mesh.Material;
@@ -55,7 +55,7 @@ final class MaterialLibrary {
 
     /** Reads the files that an {@code mtllib} statement names: one name with blanks in it, or several without. */
     void read(String names, Place where) throws IOException {
-        Path whole = inside(names);
+        Path whole = NearbyFile.of(objPath, names);
         if ((whole != null && Files.isRegularFile(whole)) || names.isBlank()) {
             readOne(names, where);
             return;
@@ -66,7 +66,7 @@ final class MaterialLibrary {
     }
 
     private void readOne(String name, Place where) throws IOException {
-        Path path = inside(name);
+        Path path = NearbyFile.of(objPath, name);
         if (path == null) {
             notices.warn("refused-material-file", "{count} material files are outside the folder of the OBJ file and were not read",
                     "put them beside it; the first is " + FormatException.quote(name), where);
@@ -83,23 +83,6 @@ final class MaterialLibrary {
         // Without a task: small, and its own progress would run beside the OBJ file's.
         try (FileSource file = FileSource.open(path, Task.silent())) {
             parse(file);
-        }
-    }
-
-    /** Returns the file of a name in the OBJ file's folder, null when it lies outside or is no file name; links are followed before judging. */
-    private @Nullable Path inside(String name) {
-        try {
-            Path folder = objPath.getParent();
-            if (folder == null) {
-                return null;
-            }
-            Path path = folder.resolve(name.replace('\\', '/')).normalize();
-            if (!path.startsWith(folder.normalize()) || path.equals(folder.normalize())) {
-                return null;
-            }
-            return !Files.exists(path) || path.toRealPath().startsWith(folder.toRealPath()) ? path : null;
-        } catch (InvalidPathException | IOException e) { // not a name that a file can have, or a link that leads nowhere
-            return null;
         }
     }
 
