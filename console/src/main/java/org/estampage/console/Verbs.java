@@ -16,6 +16,7 @@ import org.estampage.finding.Findings;
 import org.estampage.handover.Manifest;
 import org.estampage.handover.MapFiles;
 import org.estampage.handover.MapFileOptions;
+import org.estampage.handover.WrittenMap;
 import org.estampage.image.FloatImage;
 import org.estampage.image.ImageSource;
 import org.estampage.image.Mips;
@@ -93,7 +94,9 @@ public final class Verbs {
             throw new IllegalArgumentException(
                     "base = \"" + base + "\" must end with the beginning of the files' names, as out/bollard does");
         }
-        return shown(MapFiles.write(result, Session.current().resolve(base), SaveOption.all(options), Session.current().task()));
+        List<WrittenMap> written = MapFiles.write(result, Session.current().resolve(base), SaveOption.all(options),
+                Session.current().task());
+        return shown(written.stream().map(WrittenMap::file).distinct().toList());
     }
 
     /** Writes an image, in 16 bits unless an option says otherwise. */

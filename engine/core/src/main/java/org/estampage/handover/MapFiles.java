@@ -15,6 +15,7 @@ import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
 import org.estampage.io.ImageFiles;
+import org.estampage.io.format.AtomicFiles;
 import org.estampage.io.format.SampleFormat;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
@@ -32,17 +33,34 @@ public final class MapFiles {
      * <p>The text of each file says its role, encoding and range, so that raw values can be had back.
      *
      * @param base a path without ending: {@code out/bollard} gives {@code out/bollard-normal.png} … or {@code out/bollard-normal.1001.png} …
-     * @return the files in the maps' order, tile by tile
-     * @throws IOException              if a file can't be written; that file does not appear, those before it stay
+     * @return the maps in their order, tile by tile, with their files
+     * @throws IOException              if a file can't be written; then none appears, and older ones of their names stay
      * @throws IllegalArgumentException if {@code base} ends with no name, as {@code ""} and {@code "/"} do
      */
-    public static List<Path> write(BakeResult result, Path base, MapFileOptions options, Task task) throws IOException {
+    public static List<WrittenMap> write(BakeResult result, Path base, MapFileOptions options, Task task) throws IOException {
+        try (AtomicFiles files = AtomicFiles.begin(task)) {
+            List<WrittenMap> written = write(result, base, options, files, task);
+            files.finish();
+            return written;
+        }
+    }
+
+    /**
+     * Writes every map as {@link #write(BakeResult, Path, MapFileOptions, Task)} does, into a group of files that appear together.
+     *
+     * @param files the group; its {@link AtomicFiles#finish} is the caller's
+     * @return the maps in their order, tile by tile, with the files they will be in
+     * @throws IOException              if a file can't be written
+     * @throws IllegalArgumentException if {@code base} ends with no name, as {@code ""} and {@code "/"} do
+     */
+    public static List<WrittenMap> write(BakeResult result, Path base, MapFileOptions options, AtomicFiles files, Task task)
+            throws IOException {
         String stem = base.getFileName() == null ? "" : base.getFileName().toString();
         if (stem.isEmpty() || stem.equals(".") || stem.equals("..")) {
             throw new IllegalArgumentException(
                     "base = \"" + base + "\" must end with the beginning of the files' names, as out/bollard does");
         }
-        List<Path> files = new ArrayList<>();
+        List<WrittenMap> written = new ArrayList<>();
         Task.Stage stage = task.stage("writing maps", result.tiles().stream().mapToLong(tile -> tile.maps().size()).sum());
         for (BakedTile tile : result.tiles()) {
             String ending = result.job().isUdim() ? "." + tile.number() + ".png" : ".png";
@@ -52,17 +70,18 @@ public final class MapFiles {
                 if (options.greenDown() && map.tangentSpace()) {
                     image = image.withEncoding(image.encoding().greenDown());
                 }
-                int bits = options.bits() == 0 ? map.bits() : options.bits();
+                SampleFormat samples = SampleFormat.unsigned(options.bits() == 0 ? map.bits() : options.bits());
                 Map<String, String> texts = texts(map, image.encoding(), result);
                 if (result.job().isUdim()) {
                     texts.put("Tile", Integer.toString(tile.number()));
                 }
-                ImageFiles.write(image, file, SampleFormat.unsigned(bits), texts, task);
-                files.add(file);
+                FloatImage stored = image;
+                files.write(file, out -> ImageFiles.written(file).write(stored, samples, texts, out, task));
+                written.add(new WrittenMap(file, map.name(), tile.number(), samples, stored.encoding()));
                 stage.advance(1);
             }
         }
-        return files;
+        return written;
     }
 
     /**

@@ -150,7 +150,8 @@ class IdMapTest {
     void files_holdIdsExactly_andSayWhichIsWhich(@TempDir Path folder) throws IOException {
         BakeResult result = bake(IdMap.create(), twoParts());
         for (int bits : new int[] {8, 16}) {
-            Path file = MapFiles.write(result, folder.resolve("a" + bits), MapFileOptions.USUAL.withBits(bits), Task.silent()).get(0);
+            Path file = MapFiles.write(result, folder.resolve("a" + bits), MapFileOptions.USUAL.withBits(bits), Task.silent()).get(0)
+                    .file();
             StoredImage stored = ImageFiles.readStored(file);
             assertThat(stored.bits()).isEqualTo(bits);
             assertThat(Objects.requireNonNull(stored.text().get("Legend"))).endsWith(" rope").contains(" post\n");
