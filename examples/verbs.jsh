@@ -84,6 +84,8 @@ Files.writeString(path(out + "/again.jsh"), told.script());
 // The low poly in its maps beside the high poly, and bare, polished and turned.
 save(preview(low, result).beside(high).size(96).from(20, 15).run(), out + "/preview.png", bits(8));
 save(preview(low).dressed(Dressing.of(result).metal(1).roughness(0.3)).size(64).turntable(3).toList().getLast(), out + "/turned.png", bits(8));
+var locked = bake(low, high).cage(offset).size(size / 2).maps(height(), position()).range("height", new Range(-0.5f, 0.5f)).rangesOf(told).run();
+IO.println(locked.range("height").equals(result.range("height")));
 
 // Images: as stored, as normals, as colours.
 var stored = image(out + "/maps/bollard-normal.png");

@@ -8,6 +8,8 @@ import org.estampage.bake.HitRule;
 import org.estampage.bake.SurfaceMap;
 import org.estampage.bake.TexelFilter;
 import org.estampage.cage.CageSource;
+import org.estampage.handover.Manifest;
+import org.estampage.image.Range;
 import org.estampage.maps.NormalMap;
 import org.estampage.mesh.Mesh;
 
@@ -68,6 +70,18 @@ public final class BakeCall {
     public BakeCall maps(SurfaceMap... maps) {
         job.maps(maps);
         mapsNamed = mapsNamed || maps.length > 0;
+        return this;
+    }
+
+    /** Sets the range of a map's integer files, one a channel or one for all, to keep it from bake to bake. */
+    public BakeCall range(String map, Range... values) {
+        job.range(map, values);
+        return this;
+    }
+
+    /** Sets the ranges of all maps of plain data that an earlier bake's manifest has, too; maps are to be named before. */
+    public BakeCall rangesOf(Manifest earlier) {
+        earlier.lockRanges(job);
         return this;
     }
 

@@ -2,8 +2,11 @@ package org.estampage.bake;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Collections;
 import java.util.HashSet;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
@@ -11,7 +14,9 @@ import java.util.regex.Pattern;
 import java.util.stream.IntStream;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.cage.Cage;
+import org.estampage.image.Encoding;
 import org.estampage.image.Padding;
+import org.estampage.image.Range;
 import org.estampage.mesh.InvalidMeshException;
 import org.estampage.mesh.Labels;
 import org.estampage.mesh.Mesh;
@@ -51,6 +56,7 @@ public final class BakeJob {
     private final String highSuffix;
     private final UvDeclaration uvs;
     private final boolean udim;
+    private final Map<String, List<Range>> ranges;
 
     private BakeJob(Builder b) {
         this.low = b.low;
@@ -72,6 +78,7 @@ public final class BakeJob {
         this.highSuffix = b.highSuffix;
         this.uvs = b.uvs;
         this.udim = b.udim;
+        this.ranges = Collections.unmodifiableMap(new LinkedHashMap<>(b.ranges));
     }
 
     /**
@@ -189,6 +196,11 @@ public final class BakeJob {
         return uvs;
     }
 
+    /** Returns the ranges that were given for maps' integer files, one a channel, by the map's name. */
+    public Map<String, List<Range>> ranges() {
+        return ranges;
+    }
+
     /** Collects the options of a job. */
     public static final class Builder {
         private Mesh low;
@@ -210,6 +222,7 @@ public final class BakeJob {
         private String highSuffix = "";
         private UvDeclaration uvs = UvDeclaration.NONE;
         private boolean udim;
+        private final Map<String, List<Range>> ranges = new LinkedHashMap<>();
 
         private Builder(Mesh low, @Nullable Cage cage, List<? extends MeshSource> highs) {
             this.low = low;
@@ -339,6 +352,29 @@ public final class BakeJob {
             return this;
         }
 
+        /** Returns whether a map of that name was added. */
+        public boolean hasMap(String name) {
+            return maps.stream().anyMatch(map -> map.name().equals(name));
+        }
+
+        /**
+         * Sets the range of a map's integer files in place of the one that the bake would find, to keep it from bake to bake. Values beyond it are cut off
+         * there, which is a finding.
+         *
+         * @param map    the map's name
+         * @param values one range a channel, or one for all channels
+         * @throws IllegalArgumentException if there is no range, or one is flat
+         */
+        public Builder range(String map, Range... values) {
+            Objects.requireNonNull(map, "map");
+            if (values.length == 0 || Arrays.stream(values).anyMatch(range -> range.atZero() == range.atOne())) {
+                throw new IllegalArgumentException(
+                        "range of " + map + " = " + Arrays.toString(values) + " must be one of two different values a channel");
+            }
+            ranges.put(map, List.of(values));
+            return this;
+        }
+
         /** Sets the rule of the tangent frame. */
         public Builder frame(FrameRule rule) {
             frameRule = Objects.requireNonNull(rule, "rule");
@@ -433,6 +469,7 @@ public final class BakeJob {
                             map.name() + " asks for its own part alone: only a job with pairByName() knows parts");
                 }
             }
+            ranges.replaceAll(this::rangesOfChannels);
             String part = uvs.stackedFrom();
             if (part != null && !hasTriangles(part)) {
                 throw new IllegalArgumentException(
@@ -443,6 +480,20 @@ public final class BakeJob {
             List<MeshProblem> pairing = Pairing.problems(job);
             InvalidMeshException.throwIfAny(pairing);
             return job;
+        }
+
+        private List<Range> rangesOfChannels(String name, List<Range> values) {
+            SurfaceMap map = maps.stream().filter(m -> m.name().equals(name)).findFirst().orElseThrow(() -> new IllegalArgumentException(
+                    "range is given for \"" + name + "\", which is none of the maps: " + maps.stream().map(SurfaceMap::name).toList()));
+            MapFormat format = map.format();
+            if (format.kind() != Encoding.Kind.DATA) {
+                throw new IllegalArgumentException("range can't be given for " + name + ": normals, colours and identifiers have theirs");
+            }
+            if (values.size() != 1 && values.size() != format.channels()) {
+                throw new IllegalArgumentException(
+                        "range of " + name + " = " + values + " must be one, or " + format.channels() + ": as many as there are channels");
+            }
+            return values.size() == format.channels() ? values : Collections.nCopies(format.channels(), values.get(0));
         }
 
         /**

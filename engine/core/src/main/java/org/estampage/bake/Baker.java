@@ -22,9 +22,7 @@ import org.estampage.finding.Tally;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Padding;
-import org.estampage.image.Range;
 import org.estampage.mesh.Attribute;
-import org.estampage.mesh.Bounds;
 import org.estampage.mesh.Labels;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.Normals;
@@ -181,7 +179,9 @@ public final class Baker {
             SurfaceMap map = jobMaps.get(m);
             MapFormat format = map.format();
             // Ranges come from what was baked, of all tiles, not from what is continued beyond it.
-            Encoding encoding = new Encoding(format.kind(), ranges(map, m, tiles, shaded));
+            MapRanges range = new MapRanges(job, m, format, tiles);
+            Encoding encoding = new Encoding(format.kind(), range.of(shaded));
+            range.addFindings(findings);
             for (int i = 0; i < tiles.size(); i++) {
                 TileBake tile = tiles.get(i);
                 FloatImage image = tile.images.get(m).values().withEncoding(encoding);
@@ -334,38 +334,6 @@ public final class Baker {
             case Error e -> throw e;
             case Throwable e -> throw new IllegalStateException(e);
         }
-    }
-
-    private static List<Range> ranges(SurfaceMap map, int number, List<TileBake> tiles, List<Mesh> highs) {
-        int channels = map.format().channels();
-        return switch (map.format().range()) {
-            case RangeRule.Fixed fixed -> fixed.ranges();
-            case RangeRule.HighPolyBounds bounds -> {
-                Bounds b = Bounds.around(highs);
-                yield List.of(new Range(b.minX(), b.maxX()), new Range(b.minY(), b.maxY()), new Range(b.minZ(), b.maxZ()));
-            }
-            case RangeRule.LargestMagnitude rule -> java.util.Collections.nCopies(channels, Range.symmetric(largest(number, tiles, true)));
-            case RangeRule.Largest rule -> java.util.Collections.nCopies(channels, new Range(0, largest(number, tiles, false)));
-        };
-    }
-
-    private static float largest(int map, List<TileBake> tiles, boolean magnitude) {
-        float largest = 0;
-        for (TileBake tile : tiles) {
-            FloatImage image = tile.images.get(map).values();
-            int w = image.width(), channels = image.channels();
-            float[] row = new float[w * channels];
-            for (int y = 0; y < image.height(); y++) {
-                image.read(0, y, w, 1, row);
-                for (int i = 0; i < row.length; i++) {
-                    // One value that is not finite must not cost the whole bake its range.
-                    if (tile.hit.get(i / channels, y) && Float.isFinite(row[i])) {
-                        largest = Math.max(largest, magnitude ? Math.abs(row[i]) : row[i]);
-                    }
-                }
-            }
-        }
-        return largest;
     }
 
     private static void addMisses(BakeJob job, List<TileBake> tiles, List<Finding> findings) {

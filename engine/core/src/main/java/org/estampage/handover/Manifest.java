@@ -177,8 +177,7 @@ public final class Manifest {
     }
 
     /**
-     * Returns the range of a map's first channel, to lock the next bake to it: {@code height().range(manifest.range("height").get().atOne())}; empty when
-     * there is no such map.
+     * Returns the range of a map's first channel; empty when there is no such map. {@link #lockRanges} gives the next bake all of them.
      */
     public Optional<Range> range(String map) {
         return ranges(map).stream().findFirst();
@@ -194,6 +193,21 @@ public final class Manifest {
             }
         }
         return ranges;
+    }
+
+    /**
+     * Gives a job that is being described the ranges of this manifest, for each of its maps of plain data that this manifest has, too, and whose range is
+     * not flat; add the maps first.
+     */
+    public void lockRanges(BakeJob.Builder job) {
+        for (JsonNode entry : root.path("maps")) {
+            String map = entry.path("name").asText();
+            List<Range> ranges = ranges(map);
+            boolean flat = ranges.isEmpty() || ranges.stream().anyMatch(range -> range.atZero() == range.atOne());
+            if (entry.path("kind").asText().equals("data") && !flat && job.hasMap(map)) {
+                job.range(map, ranges.toArray(new Range[0]));
+            }
+        }
     }
 
     /**

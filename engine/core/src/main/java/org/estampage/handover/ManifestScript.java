@@ -2,6 +2,7 @@ package org.estampage.handover;
 
 import com.fasterxml.jackson.databind.JsonNode;
 import java.util.Locale;
+import java.util.Map;
 import org.estampage.bake.FrameRule;
 import org.estampage.bake.HitRule;
 import org.estampage.bake.TexelFilter;
@@ -70,6 +71,12 @@ final class ManifestScript {
         JsonNode pairs = job.path("pairByName");
         if (pairs.isObject()) {
             option("pairByName", quoted(pairs.path("low").asText()) + ", " + quoted(pairs.path("high").asText()));
+        }
+        for (Map.Entry<String, JsonNode> given : job.path("ranges").properties()) {
+            StringBuilder arguments = new StringBuilder(quoted(given.getKey()));
+            given.getValue().forEach(pair -> arguments.append(", new Range(").append(pair.path(0).floatValue()).append("f, ")
+                    .append(pair.path(1).floatValue()).append("f)"));
+            option("range", arguments.toString());
         }
         flag("udim");
         flag("copies");

@@ -2,6 +2,7 @@ package org.estampage.handover;
 
 import com.fasterxml.jackson.databind.JsonNode;
 import java.util.Arrays;
+import java.util.Map;
 import java.util.regex.Pattern;
 import org.estampage.bake.FrameRule;
 import org.estampage.bake.HitRule;
@@ -47,19 +48,26 @@ final class ManifestShape {
         for (JsonNode call : job.path("maps")) {
             demand(isCall(call.asText()), "job.maps", "a list of calls such as occlusion(64).reach(0.5)");
         }
+        for (Map.Entry<String, JsonNode> given : job.path("ranges").properties()) {
+            ranges(given.getValue(), "job.ranges");
+        }
         constant(job, "filter", TexelFilter.values());
         constant(job, "frame", FrameRule.values());
         constant(job, "hits", HitRule.values());
         for (JsonNode map : root.path("maps")) {
-            demand(map.path("ranges").isArray(), "maps", "a list of objects with ranges");
-            for (JsonNode range : map.path("ranges")) {
-                demand(isRange(range), "maps.ranges", "a list of pairs of numbers");
-            }
+            ranges(map.path("ranges"), "maps.ranges");
         }
         for (JsonNode finding : root.path("findings")) {
             String severity = finding.path("severity").asText();
             demand(Arrays.stream(Severity.values()).anyMatch(s -> s.name().equalsIgnoreCase(severity)), "findings",
                     "a list of objects with a severity");
+        }
+    }
+
+    private void ranges(JsonNode list, String name) throws FormatException {
+        demand(list.isArray(), name, "a list");
+        for (JsonNode range : list) {
+            demand(isRange(range), name, "a list of pairs of numbers");
         }
     }
 

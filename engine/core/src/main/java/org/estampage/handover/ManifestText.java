@@ -87,6 +87,10 @@ final class ManifestText {
         if (part != null) {
             out.put("stackedFrom", part);
         }
+        if (!job.ranges().isEmpty()) {
+            ObjectNode given = out.putObject("ranges");
+            job.ranges().forEach((map, ranges) -> ranges(given.putArray(map), ranges));
+        }
         ArrayNode maps = out.putArray("maps");
         for (SurfaceMap map : job.maps()) {
             String call = map.toString();
@@ -107,12 +111,13 @@ final class ManifestText {
             }
         }
         out.put("kind", encoding.kind().name().toLowerCase(Locale.ROOT));
-        ArrayNode ranges = out.putArray("ranges");
-        for (Range range : encoding.ranges()) {
-            ranges.addArray().add(range.atZero()).add(range.atOne());
-        }
+        ranges(out.putArray("ranges"), encoding.ranges());
         ObjectNode details = out.putObject("details");
         MapFiles.texts(map, encoding, result).forEach(details::put);
+    }
+
+    private static void ranges(ArrayNode out, List<Range> ranges) {
+        ranges.forEach(range -> out.addArray().add(range.atZero()).add(range.atOne()));
     }
 
     private static void finding(ObjectNode out, Finding finding) {

@@ -14,7 +14,6 @@ import org.estampage.bake.BakeResult;
 import org.estampage.bake.Baker;
 import org.estampage.cage.Cage;
 import org.estampage.finding.Severity;
-import org.estampage.image.Range;
 import org.estampage.io.format.FormatException;
 import org.estampage.io.format.SampleFormat;
 import org.estampage.maps.HeightMap;
@@ -74,11 +73,14 @@ class ManifestTest {
 
     @Test
     void aRangeLockedToAnEarlierBake_staysInTheNextOne() {
-        Range earlier = Manifest.of(bake(1), List.of()).range("height").orElseThrow();
-        Mesh low = quad("plate", 1, 0);
-        BakeResult next = Baker.create().bake(BakeJob.of(Cage.offset(low, 0.5), quad("rough", 1, 0.1f)).size(16)
-                .maps(HeightMap.create().range(earlier.atOne())).build(), Task.silent());
-        assertThat(next.range("height")).isEqualTo(earlier);
+        Manifest earlier = Manifest.of(bake(1), List.of());
+        BakeJob.Builder job = BakeJob.of(Cage.offset(quad("plate", 1, 0), 0.5), quad("rough", 1, 0.1f)).size(16).maps(HeightMap.create(),
+                NormalMap.create());
+        earlier.lockRanges(job);
+        BakeResult next = Baker.create().bake(job.build(), Task.silent());
+        assertThat(next.range("height")).isEqualTo(earlier.range("height").orElseThrow());
+        assertThat(next.findings().ofKind("range-exceeded")).isEmpty();
+        assertThat(Manifest.of(next, List.of()).script()).contains(".range(\"height\", new Range(");
     }
 
     @Test
