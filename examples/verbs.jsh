@@ -87,6 +87,11 @@ save(preview(low).dressed(Dressing.of(result).metal(1).roughness(0.3)).size(64).
 var locked = bake(low, high).cage(offset).size(size / 2).maps(height(), position()).range("height", new Range(-0.5f, 0.5f)).rangesOf(told).run();
 IO.println(locked.range("height").equals(result.range("height")));
 
+// How much it looks like the high poly, measured.
+var comparison = compare(low, result, high).views(6).size(96).run();
+IO.println(comparison.summary());
+save(comparison.views().get(comparison.worstView()).picture(), out + "/angles.png", bits(8));
+
 // Images: as stored, as normals, as colours.
 var stored = image(out + "/maps/bollard-normal.png");
 var decoded = normalImage(out + "/maps/bollard-normal.png");

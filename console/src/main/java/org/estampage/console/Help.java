@@ -77,6 +77,9 @@ final class Help {
         put("preview",
                 "a lit picture of a mesh, bare or in its maps, after .run(); .beside(high), .dressed(…), .from(30, 20), .up(Axis.Z), .size(1024), .light(-45, 40), .turntable(24)",
                 "save(preview(low, result).beside(high).run(), \"preview.png\", bits(8))");
+        put("compare",
+                "how much a low poly in its maps differs from its high poly, from many sides, after .run(): .error() is the number to watch, .summary(), .picture(), .texelPicture(); .views(24), .size(512)",
+                "compare(low, result, high).run()");
         put("image", "an image with its stored values, 0 to 1", "image(\"mask.png\")");
         put("normalImage", "an image of normals, decoded to -1 to 1", "normalImage(\"plaster-normal.png\")");
         put("colourImage", "an image of colours, decoded from sRGB to linear", "colourImage(\"paint.png\")");

@@ -54,6 +54,7 @@ import org.estampage.mesh.MeshDigest;
 import org.estampage.mesh.MeshSource;
 import org.estampage.mesh.Normals;
 import org.estampage.mesh.PairCheck;
+import org.estampage.preview.Compare;
 import org.estampage.preview.Preview;
 import org.estampage.uv.Atlas;
 import org.estampage.uv.Repack;
@@ -303,6 +304,12 @@ public final class Verbs {
     /** Returns a lit picture of a low poly in the maps that were baked for it; {@code run()} draws it. */
     public static Preview preview(MeshSource low, BakeResult result) {
         return preview(low).dressed(result);
+    }
+
+    /** Returns the measured difference between a low poly in its maps and its high polys, from many sides; {@code run()} measures it. */
+    public static Compare compare(MeshSource low, BakeResult result, MeshSource... highs) {
+        Compare compare = Compare.of(low, result, highs).task(Session.current().task());
+        return highs.length == 1 && highs[0] instanceof Mesh high ? compare.tracer(Session.current().tracer(high)) : compare;
     }
 
     /** Returns an image with its stored values, 0 … 1. */

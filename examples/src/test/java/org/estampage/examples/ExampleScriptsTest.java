@@ -85,6 +85,16 @@ class ExampleScriptsTest {
     }
 
     @Test
+    void compare_isAGate_thatFailsAboveTheArgument() throws IOException {
+        Outcome kept = succeeds("compare.jsh", "size=256", "triangles=30000", "error=12", "out=" + out);
+        assertThat(kept.printed).contains("error").contains("normals").contains("bare it would be");
+        assertThat(files(".png")).containsExactly("angles-by-texel.png", "angles.png", "preview.png");
+        Outcome broken = run("compare.jsh", "size=256", "triangles=30000", "error=1", "out=" + out);
+        assertThat(broken.code).isNotZero();
+        assertThat(broken.messages).contains("may be 1.00°");
+    }
+
+    @Test
     void bake_takesFilesOfOnesOwn() throws IOException {
         succeeds("verbs.jsh", "out=" + out);
         succeeds("bake.jsh", "high=" + out.resolve("bollard.ply"), "low=" + out.resolve("low.obj"), "size=64", "rays=4",

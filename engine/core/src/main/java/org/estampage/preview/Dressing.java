@@ -201,7 +201,7 @@ public final class Dressing {
         return new Dressing(tiles, everywhere, red, green, blue, roughness, unit("metal", value), vertexColours, frame);
     }
 
-    /** Returns the dressing whose base colour, where it has no image, is the mesh's first set of vertex colours, if it has one. */
+    /** Returns the dressing whose base colour, where it has no image, is the mesh's first set of vertex colours, if it has one, taken as sRGB. */
     public Dressing vertexColours() {
         return new Dressing(tiles, everywhere, red, green, blue, roughness, metal, true, frame);
     }

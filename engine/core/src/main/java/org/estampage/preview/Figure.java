@@ -11,6 +11,7 @@ import org.estampage.bvh.RayTracer;
 import org.estampage.bvh.StrategyChoice;
 import org.estampage.image.FloatImage;
 import org.estampage.image.RepeatedImage;
+import org.estampage.image.Srgb;
 import org.estampage.internal.kernel.RayStart;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.FacetNormals;
@@ -83,7 +84,7 @@ final class Figure {
         uvs = mesh.uvSets().isEmpty() ? null : mesh.uvSets().get(0);
         tangents = dressing.has(Dressing.Slot.NORMAL) ? mesh.tangents().orElseGet(() -> Tangents.mikkTSpace(mesh)) : null;
         colours = dressing.wearsVertexColours() && !mesh.colourSets().isEmpty() && mesh.colourSets().get(0).components() >= 3
-                ? mesh.colourSets().get(0)
+                ? decoded(mesh.colourSets().get(0))
                 : null;
         Map<FloatImage, RepeatedImage> images = new HashMap<>(); // asked for what it has, never walked through
         for (Dressing.Slot slot : Dressing.Slot.values()) {
@@ -108,6 +109,15 @@ final class Figure {
     static Figure of(Mesh mesh, Dressing dressing, @Nullable RayTracer made, long expectedRays, Task task) {
         InvalidMeshException.throwIfAny(MeshCheck.problems(mesh, dressing.hasImages()));
         return new Figure(mesh, dressing, made, expectedRays, task);
+    }
+
+    /** Returns vertex colours as linear ones: files store them with the sRGB curve. */
+    private static Attribute decoded(Attribute painted) {
+        float[] linear = painted.values().clone();
+        for (int i = 0; i < linear.length; i++) {
+            linear[i] = i % painted.components() < 3 ? Srgb.decode(Math.clamp(linear[i], 0, 1)) : linear[i];
+        }
+        return new Attribute(painted.name(), painted.components(), linear, painted.indices());
     }
 
     private static float[] unit(float[] values) {

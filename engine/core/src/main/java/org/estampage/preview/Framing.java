@@ -9,6 +9,8 @@ import org.estampage.mesh.Mesh;
 final class Framing {
     /** Meshes take this part of the picture's narrower side at most. */
     private static final double FILL = 0.9;
+    /** Room for the points that are not looked at. */
+    private static final double MARGIN = 1.01;
     /** The eye comes no closer than this times the way from the middle to the nearest point. */
     private static final double LEAST_DISTANCE = 1.05;
     /** So many vertices are looked at: those left out between them stick out by less than the margin. */
@@ -19,7 +21,10 @@ final class Framing {
     private static final double CLOSE = 1e-4;
 
     private final Vector middle;
+    /** Half the bounds' diagonal. */
     private final double radius;
+    /** From the middle to beyond the farthest point. */
+    private final double farthest;
     private final double[] points;
 
     Framing(List<Mesh> meshes) {
@@ -44,6 +49,11 @@ final class Framing {
             System.arraycopy(part, 0, points, at, part.length);
             at += part.length;
         }
+        double most = 0;
+        for (int i = 0; i < length; i += 3) {
+            most = Math.max(most, points[i] * points[i] + points[i + 1] * points[i + 1] + points[i + 2] * points[i + 2]);
+        }
+        farthest = Math.clamp(MARGIN * Math.sqrt(most), Float.MIN_NORMAL, radius);
     }
 
     /** Returns the middle of the bounds. */
@@ -93,8 +103,8 @@ final class Framing {
         return box;
     }
 
-    /** Returns a camera without perspective that sees all of the bounds from any side, at one scale. */
+    /** Returns a camera without perspective that sees all from any side, at one scale. */
     Camera flat(Aim aim) {
-        return new Camera(aim, middle.plus(2 * radius, aim.toward()), false, 0, 0, radius, radius);
+        return new Camera(aim, middle.plus(2 * radius, aim.toward()), false, 0, 0, farthest, farthest);
     }
 }

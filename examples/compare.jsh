@@ -1,0 +1,29 @@
+// Bakes a small bollard, measures how much it looks like its sculpt, and fails if it looks less like it than it may: a gate for an unattended build.
+//   console/estampage examples/compare.jsh error=7.5 size=512 triangles=60000 out=out
+// error is the most that comparison.error() may be, in degrees; the exit code says whether it was kept.
+import org.estampage.testresources.Bollard;
+
+var most = arg("error", 7.5);
+var size = arg("size", 512);
+var triangles = arg("triangles", 60_000);
+var out = arg("out", "out");
+
+// A harbour museum's cast-iron bollard, generated, and a low poly turned around it.
+var shape = Bollard.generate(triangles);
+var high = smooth(mesh(shape.positions(), shape.triangles()).name("bollard"));
+var low = lathe(high).sides(48).rings(12).capped().size(size).build();
+var result = bake(low, high).size(size).maps(normal(), occlusion(32)).run();
+
+// What was gained, from 24 sides: the low poly in its maps, and bare.
+var comparison = compare(low, result, high).size(256).run();
+IO.println(comparison.summary());
+IO.println("bare it would be " + compare(low, result, high).dressed(Dressing.bare()).size(256).run().error());
+
+// To look at: both side by side, the angles from all sides, the angles over the texels.
+save(preview(low, result).beside(high).size(384).run(), out + "/preview.png", bits(8));
+save(comparison.picture(), out + "/angles.png", bits(8));
+save(comparison.texelPicture(), out + "/angles-by-texel.png", bits(8));
+
+if (comparison.error() > most) {
+    throw new IllegalStateException(String.format(Locale.ROOT, "the error is %.2f°, may be %.2f°: look at %s/angles.png", comparison.error(), most, out));
+}
