@@ -22,6 +22,7 @@ module org.estampage.engine {
     exports org.estampage.material;
     exports org.estampage.preview;
     exports org.estampage.handover;
+    exports org.estampage.report;
     exports org.estampage.io;
     exports org.estampage.io.gltf;
     exports org.estampage.io.obj;

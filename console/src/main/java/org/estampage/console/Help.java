@@ -97,6 +97,8 @@ final class Help {
         put("check",
                 "what is worth knowing about a mesh and its UVs, about two meshes that should fit, about a cage between them, or about an image of normals",
                 "check(low), check(normalImage(\"a.png\")), check(low, 2048, 1024), check(low, high), check(low, high, c), check(low, high, c, 45)");
+        put("report", "writes what a bake gave as one page for a browser: maps, findings, model, times, settings",
+                "report(result, \"out/bollard.html\"), report(result, \"small.html\", ReportOptions.USUAL.withTexels(512))");
         put("bits", "an option of save: the depth of integer files, 8 or 16", "save(result, \"out/a\", bits(8))");
         put("greenDown", "an option of save: normals with green against +Y", "save(result, \"out/a\", greenDown())");
         put("manifest",

@@ -32,7 +32,8 @@ final class Snippets implements AutoCloseable {
             "import org.estampage.bake.*;", "import org.estampage.bvh.*;", "import org.estampage.cage.*;",
             "import org.estampage.finding.*;",
             "import org.estampage.image.*;", "import org.estampage.maps.*;", "import org.estampage.material.*;",
-            "import org.estampage.mesh.*;", "import org.estampage.preview.*;", "import java.nio.file.*;",
+            "import org.estampage.mesh.*;", "import org.estampage.preview.*;", "import org.estampage.report.*;",
+            "import java.nio.file.*;",
             "import java.util.*;", "import java.io.IOException;");
 
     /**

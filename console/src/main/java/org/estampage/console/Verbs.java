@@ -56,6 +56,8 @@ import org.estampage.mesh.Normals;
 import org.estampage.mesh.PairCheck;
 import org.estampage.preview.Compare;
 import org.estampage.preview.Preview;
+import org.estampage.report.Report;
+import org.estampage.report.ReportOptions;
 import org.estampage.uv.Atlas;
 import org.estampage.uv.Repack;
 import org.estampage.uv.Unwrap;
@@ -98,6 +100,18 @@ public final class Verbs {
         List<WrittenMap> written = MapFiles.write(result, Session.current().resolve(base), SaveOption.all(options),
                 Session.current().task());
         return shown(written.stream().map(WrittenMap::file).distinct().toList());
+    }
+
+    /** Writes what a bake gave as one page for a browser: maps, findings, model, times, settings. It opens from disk. */
+    public static List<Path> report(BakeResult result, String path) throws IOException {
+        return report(result, path, ReportOptions.USUAL);
+    }
+
+    /** Writes a report with options: {@code ReportOptions.USUAL.withTexels(512)}, pictures and numbers of one's own. */
+    public static List<Path> report(BakeResult result, String path, ReportOptions options) throws IOException {
+        Path file = Session.current().resolve(path);
+        Report.write(result, file, options, Session.current().task());
+        return List.of(Session.current().shown(file));
     }
 
     /** Writes an image, in 16 bits unless an option says otherwise. */
