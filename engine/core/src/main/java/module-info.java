@@ -29,6 +29,7 @@ module org.estampage.engine {
     exports org.estampage.io.ply;
     exports org.estampage.io.jpeg;
     exports org.estampage.io.png;
+    exports org.estampage.io.exr;
     exports org.estampage.io.format;
     exports org.estampage.io.stl;
 }

@@ -12,6 +12,7 @@ import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
 import org.estampage.image.Srgb;
+import org.estampage.io.exr.ExrFormat;
 import org.estampage.io.format.AtomicFile;
 import org.estampage.io.format.FormatException;
 import org.estampage.io.format.ImageFormat;
@@ -29,7 +30,7 @@ import org.estampage.task.Task;
  */
 public final class ImageFiles {
     /** In the order they are asked. */
-    private static final List<ImageFormat> FORMATS = List.of(new PngFormat(), new JpegFormat());
+    private static final List<ImageFormat> FORMATS = List.of(new PngFormat(), new JpegFormat(), new ExrFormat());
 
     private ImageFiles() {
     }
