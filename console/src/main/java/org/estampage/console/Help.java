@@ -92,6 +92,14 @@ final class Help {
         put("tile",
                 "an image repeated across and down; .rotate(degrees), .offset(u, v), .vary(tiles, turn, seed) against visible repeats, .greenDown(), .size(w, h)",
                 "tile(colourImage(\"rust.png\"), 4, 4).vary(1, 90, 1)");
+        put("triplanar",
+                "an image projected along three axes by baked positions and normals, without seams; .sharpness(power), .inTangentSpace(tangents, bitangents)",
+                "triplanar(colourImage(\"iron.png\"), 0.25, result.map(\"position\"), result.map(\"object-normal\"))");
+        put("layers",
+                "a material on baked normals with layers where masks are; .add(material, mask), .add(material, mask, fill), .occlusion(image), .build()",
+                "layers(result.map(\"normal\"), iron).add(rust, SurfaceMask.hidden(result.map(\"occlusion\")).levels(0.3, 0.6)).build()");
+        put("roughnessMips", "mip levels of a roughness, after .build(), rougher where the normals' levels average out",
+                "roughnessMips(finish.normal(), finish.roughness()).build()");
         put("packChannels", "images of one channel as the channels of one; by name and content with ChannelPack",
                 "save(packChannels(result.map(\"occlusion\"), roughness, metal), \"out/packed.png\")");
         put("check",

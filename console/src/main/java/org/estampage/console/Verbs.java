@@ -45,8 +45,12 @@ import org.estampage.maps.PositionMap;
 import org.estampage.maps.ThicknessMap;
 import org.estampage.material.ChannelPack;
 import org.estampage.material.LayNormals;
+import org.estampage.material.Layers;
+import org.estampage.material.LayerMaterial;
 import org.estampage.material.NormalCheck;
+import org.estampage.material.RoughnessMips;
 import org.estampage.material.Tiling;
+import org.estampage.material.Triplanar;
 import org.estampage.mesh.Cleanup;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
@@ -354,6 +358,24 @@ public final class Verbs {
     /** Returns an image repeated across and down; {@code rotate}, {@code offset}, {@code vary} and {@code size} can follow. */
     public static Tiling tile(ImageSource image, double across, double down) {
         return Tiling.of(image, across, down).task(Session.current().task());
+    }
+
+    /**
+     * Returns an image that repeats in space, tiles of some mesh units wide, projected along three axes by baked positions and object-space normals, so that
+     * seams don't show.
+     */
+    public static Triplanar triplanar(ImageSource image, double tileSize, FloatImage position, FloatImage objectNormal) {
+        return Triplanar.of(image, tileSize, position, objectNormal).task(Session.current().task());
+    }
+
+    /** Returns a material on baked normals that waits for layers: {@code layers(result.map("normal"), iron).add(paint, mask).build()}. */
+    public static Layers layers(ImageSource bakedNormal, LayerMaterial ground) {
+        return Layers.on(bakedNormal, ground).task(Session.current().task());
+    }
+
+    /** Returns the mip levels of a roughness, which {@code build()} makes, with what the normals' own levels lose added to them. */
+    public static RoughnessMips roughnessMips(ImageSource normal, ImageSource roughness) {
+        return RoughnessMips.of(normal, roughness).task(Session.current().task());
     }
 
     /** Returns three images of one channel each as one image's red, green and blue; {@code ChannelPack} has them by name and content. */

@@ -126,6 +126,12 @@ class ExampleScriptsTest {
     }
 
     @Test
+    void material_finishesABollard() throws IOException {
+        succeeds("material.jsh", "size=64", "triangles=20000", "rays=4", "tile=64", "out=" + out);
+        assertThat(files(".png")).containsExactly("bollard-base-colour.png", "bollard-normal.png", "bollard-occlusion-roughness-metal.png");
+    }
+
+    @Test
     void terrain_bakesOpenElevationData() throws IOException {
         fetched("jacksboro_fault_dem.npz");
         Outcome outcome = succeeds("terrain.jsh", "size=256", "rays=8", "out=" + out.resolve("terrain"));
