@@ -113,7 +113,7 @@ var packed = packChannels(open, result.map("coverage"), tile(open, 2, 2).size(si
 save(packed, out + "/packed.png", bits(8));
 save(packChannels(open, open, open, open), out + "/packed-4.png");
 save(ChannelPack.occlusionRoughnessMetal(open, open, open), out + "/by-content.png");
-var rusty = LayerMaterial.of(triplanar(colours, 0.2, result.map("position"), result.map("object-normal")).sharpness(8), tile(open, 3, 3), 0);
+var rusty = LayerMaterial.of(triplanar(result.map("colour"), 0.2, result.map("position"), result.map("object-normal")).sharpness(8), tile(open, 3, 3), 0);
 var finish = layers(result.map("normal"), LayerMaterial.even(0.2, 0.2, 0.2, 0.5, 1)).add(rusty, SurfaceMask.hidden(open).levels(0.2, 0.5), 0.5)
         .occlusion(open).build();
 save(finish.baseColour(), out + "/base-colour.png", bits(8));
