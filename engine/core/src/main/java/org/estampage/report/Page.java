@@ -97,7 +97,7 @@ final class Page {
         fact(facts, "Missed", result.missedCount() == 0 ? "none" : percent(result.missedCount(), result.coveredCount()),
                 Html.count(result.missedSampleCount()) + " of " + Html.count(result.sampleCount()) + " samples");
         fact(facts, "Rays", millions(result.projectionRayCount() + result.hemisphereRayCount()),
-                "in " + seconds(total()) + " of work in all");
+                "in " + seconds(total()) + " in all");
         parts.put("facts", facts.toString());
     }
 
@@ -372,8 +372,11 @@ final class Page {
         return value.name().toLowerCase(Locale.ROOT).replace('_', ' ');
     }
 
+    /** Returns a text that begins with a capital, unless with a piece of code, and ends with a stop. */
     private static String sentence(String text) {
-        return text.isEmpty() ? text : text.substring(0, 1).toUpperCase(Locale.ROOT) + text.substring(1) + (text.endsWith(".") ? "" : ".");
+        String first = text.split("[ ,;:.]", 2)[0];
+        String begun = first.isEmpty() || first.contains("(") ? text : first.substring(0, 1).toUpperCase(Locale.ROOT) + text.substring(1);
+        return begun.isEmpty() || begun.endsWith(".") ? begun : begun + ".";
     }
 
     private static String percent(long part, long all) {

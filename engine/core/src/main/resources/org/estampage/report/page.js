@@ -497,7 +497,7 @@ const view = (() => {
       canvas.height = height;
     }
     const mesh = checked('mesh'), tall = height > width;
-    box.classList.toggle('tall', tall);
+    box.classList.toggle('tall', tall && mesh === 'both');
     const left = byId('view-left'), right = byId('view-right');
     left.hidden = false;
     left.textContent = mesh === 'high' ? data.highName : data.lowName;
