@@ -35,6 +35,11 @@ public final class FetchedMeshes {
         return file("refined_elephant.off");
     }
 
+    /** Returns the glTF validator, a script for node that {@code require} takes. */
+    public static Optional<Path> gltfValidator() {
+        return file("gltf-validator.js");
+    }
+
     /**
      * Returns a fetched file, or nothing where it was not fetched.
      *

@@ -15,6 +15,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Random;
 import org.estampage.io.TestMeshes.Content;
+import org.estampage.io.gltf.GltfFormat;
 import org.estampage.io.obj.ObjFormat;
 import org.estampage.io.ply.PlyFormat;
 import org.estampage.io.stl.StlFormat;
@@ -53,6 +54,8 @@ class MeshFilesFuzzTest {
             files.add(written(PlyFormat.ascii(), mesh, "a.ply"));
             files.add(written(StlFormat.binary(), mesh, "a.stl"));
             files.add(written(StlFormat.ascii(), mesh, "a.stl"));
+            files.add(written(new GltfFormat(), mesh, "a.glb"));
+            files.add(written(new GltfFormat(), mesh, "a.gltf")); // its buffer stays beside it
             byte[] big = new String(written(PlyFormat.binary(), mesh, "a.ply"), StandardCharsets.ISO_8859_1)
                     .replace("binary_little_endian", "binary_big_endian").getBytes(StandardCharsets.ISO_8859_1);
             files.add(big);
@@ -86,7 +89,7 @@ class MeshFilesFuzzTest {
         Random random = new Random(11);
         List<byte[]> valid = validFiles();
         int read = 0, refused = 0;
-        MeshFormat[] formats = {new ObjFormat(), PlyFormat.binary(), StlFormat.binary()};
+        MeshFormat[] formats = {new ObjFormat(), PlyFormat.binary(), StlFormat.binary(), new GltfFormat()};
         for (int i = 0; i < 2000; i++) {
             byte[] bytes = mutated(valid.get(i % valid.size()), random);
             Path path = Files.write(folder.resolve("fuzz.dat"), bytes);
@@ -94,7 +97,7 @@ class MeshFilesFuzzTest {
                     MemoryBudget.ofBytes(WINDOWS + BYTES_PER_BYTE * bytes.length));
             long before = allocated();
             try {
-                Mesh mesh = i % 3 == 0 ? formats[random.nextInt(3)].read(path, task) : MeshFiles.read(path, task);
+                Mesh mesh = i % 3 == 0 ? formats[random.nextInt(formats.length)].read(path, task) : MeshFiles.read(path, task);
                 assertThat(mesh.triangleCount()).isPositive();
                 read++;
             } catch (IOException e) {
@@ -114,7 +117,7 @@ class MeshFilesFuzzTest {
         for (int i = 0; i < 300; i++) {
             byte[] bytes = new byte[random.nextInt(3000)];
             random.nextBytes(bytes);
-            Path path = Files.write(folder.resolve("x." + List.of("obj", "ply", "stl", "dat").get(i % 4)), bytes);
+            Path path = Files.write(folder.resolve("x." + List.of("obj", "ply", "stl", "glb", "gltf", "dat").get(i % 6)), bytes);
             assertThatThrownBy(() -> MeshFiles.read(path, Task.silent())).isInstanceOf(IOException.class);
         }
     }
@@ -165,7 +168,7 @@ class MeshFilesFuzzTest {
     @Test
     void filesThatNeedMoreMemoryThanTheTaskMayTake_areRefusedInWords() throws IOException {
         Mesh mesh = TestMeshes.random(1, "a", Content.POLYGONS);
-        for (String ending : List.of("obj", "ply", "stl")) {
+        for (String ending : List.of("obj", "ply", "stl", "glb", "gltf")) {
             Path path = folder.resolve("a." + ending);
             MeshFiles.write(mesh, path, Task.silent());
             Task poor = new Task(org.estampage.task.Progress.none(), new org.estampage.task.Cancellation(), MemoryBudget.ofBytes(100));
