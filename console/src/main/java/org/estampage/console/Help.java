@@ -12,7 +12,7 @@ final class Help {
     private static final Map<String, Entry> ENTRIES = new LinkedHashMap<>();
 
     static {
-        put("load", "a mesh from an OBJ, PLY or STL file", "var high = load(\"bollard-high.ply\")");
+        put("load", "a mesh from an OBJ, PLY, STL or glTF file", "var high = load(\"bollard-high.ply\")");
         put("mesh", "a mesh from positions (xyz) and triangles (three vertex numbers each)", "mesh(positions, triangles)");
         put("save", "writes a mesh, a cage, an image or all maps of a bake; options bits(8), bits(16), greenDown()",
                 "save(result, \"out/bollard\", bits(16))");

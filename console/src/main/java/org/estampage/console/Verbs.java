@@ -73,7 +73,7 @@ public final class Verbs {
     private Verbs() {
     }
 
-    /** Returns a mesh from an OBJ, PLY or STL file. */
+    /** Returns a mesh from an OBJ, PLY, STL or glTF file. */
     public static Mesh load(String path) throws IOException {
         return MeshFiles.read(Session.current().resolve(path), Session.current().task());
     }

@@ -13,6 +13,8 @@ import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.Base64;
 import java.util.List;
+import java.util.Locale;
+import java.util.Map;
 import org.assertj.core.data.Offset;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
@@ -91,10 +93,12 @@ class GltfReaderTest {
     /** Returns a model of one buffer and one view of all of it. */
     private static String model(Buffer buffer, String accessors, String primitive, String nodes) {
         byte[] bytes = buffer.array();
-        return """
-                {"asset": {"version": "2.0"}, "buffers": [{"byteLength": %d, "uri": "data:;base64,%s"}], "bufferViews": [{"buffer": 0, "byteLength": %d}],
-                 "accessors": [%s], "meshes": [{"name": "part", "primitives": [%s]}], "nodes": [%s], "scenes": [{"nodes": [0]}]}
-                """.formatted(bytes.length, Base64.getEncoder().encodeToString(bytes), bytes.length, accessors, primitive, nodes);
+        return String.format(Locale.ROOT,
+                """
+                        {"asset": {"version": "2.0"}, "buffers": [{"byteLength": %d, "uri": "data:;base64,%s"}], "bufferViews": [{"buffer": 0, "byteLength": %d}],
+                         "accessors": [%s], "meshes": [{"name": "part", "primitives": [%s]}], "nodes": [%s], "scenes": [{"nodes": [0]}]}
+                        """,
+                bytes.length, Base64.getEncoder().encodeToString(bytes), bytes.length, accessors, primitive, nodes);
     }
 
     private static String accessor(int offset, int componentType, int count, String type, String... more) {
@@ -163,15 +167,20 @@ class GltfReaderTest {
         // A vertex: position of three floats, colour of four shorts, UV of two bytes, normal of three signed bytes, joints, weights: 32 bytes.
         Buffer buffer = new Buffer();
         for (int v = 0; v < 3; v++) {
-            buffer.floats(v == 1 ? 1 : 0, v == 2 ? 1 : 0, 0).shorts(65535, 0, 13107, 65535).bytes(51, 255, 0, 0).bytes(0, -127, v == 0 ? -128 : 0, 0)
+            buffer.floats(v == 1 ? 1 : 0, v == 2 ? 1 : 0, 0).shorts(65535, 0, 13107, 65535).bytes(51, 255, 0, 0)
+                    .bytes(0, -127, v == 0 ? -128 : 0, 0)
                     .bytes(v, 2, 0, 255, 255, 0, 0, 0).shorts(-7, 0);
         }
         String view = "{\"buffer\": 0, \"byteLength\": " + buffer.array().length + ", \"byteStride\": 40}";
         String accessors = accessor(0, 5126, 3, "VEC3") + "," + accessor(12, 5123, 3, "VEC4", ", \"normalized\": true") + ","
-                + accessor(20, 5121, 3, "VEC2", ", \"normalized\": true") + "," + accessor(24, 5120, 3, "VEC3", ", \"normalized\": true") + ","
-                + accessor(28, 5121, 3, "VEC4") + "," + accessor(32, 5121, 3, "VEC4", ", \"normalized\": true") + "," + accessor(36, 5122, 3, "SCALAR");
-        Mesh mesh = read(model(buffer, accessors, "{\"attributes\": {\"POSITION\": 0, \"COLOR_0\": 1, \"TEXCOORD_0\": 2, \"NORMAL\": 3, \"JOINTS_0\": 4,"
-                + " \"WEIGHTS_0\": 5, \"_DEPTH\": 6}}", "{\"mesh\": 0}")
+                + accessor(20, 5121, 3, "VEC2", ", \"normalized\": true") + "," + accessor(24, 5120, 3, "VEC3", ", \"normalized\": true")
+                + ","
+                + accessor(28, 5121, 3, "VEC4") + "," + accessor(32, 5121, 3, "VEC4", ", \"normalized\": true") + ","
+                + accessor(36, 5122, 3, "SCALAR");
+        Mesh mesh = read(model(buffer, accessors,
+                "{\"attributes\": {\"POSITION\": 0, \"COLOR_0\": 1, \"TEXCOORD_0\": 2, \"NORMAL\": 3, \"JOINTS_0\": 4,"
+                        + " \"WEIGHTS_0\": 5, \"_DEPTH\": 6}}",
+                "{\"mesh\": 0}")
                 .replace("{\"buffer\": 0, \"byteLength\": " + buffer.array().length + "}", view));
         assertThat(mesh.positions()).containsExactly(0, 0, 0, 1, 0, 0, 0, 1, 0);
         assertThat(mesh.colourSets().get(0).values()).startsWith(1, 0, 13107 / 65535f, 1);
@@ -189,7 +198,8 @@ class GltfReaderTest {
         Buffer buffer = new Buffer().floats(0, 0, 0, 1, 0, 0, 0, 2, 0).floats(0, 1, 1, 1, 0, 0).floats(0, 0, 1, 0, 0, 1, 0, 0, 1)
                 .floats(1, 0, 0, 1, 1, 0, 0, 1, 1, 0, 0, 1);
         return model(buffer, accessor(0, 5126, 3, "VEC3") + "," + accessor(36, 5126, 3, "VEC2") + "," + accessor(60, 5126, 3, "VEC3") + ","
-                + accessor(96, 5126, 3, "VEC4"), "{\"attributes\": {\"POSITION\": 0, \"TEXCOORD_0\": 1, \"NORMAL\": 2, \"TANGENT\": 3}}", node);
+                + accessor(96, 5126, 3, "VEC4"), "{\"attributes\": {\"POSITION\": 0, \"TEXCOORD_0\": 1, \"NORMAL\": 2, \"TANGENT\": 3}}",
+                node);
     }
 
     /** Holds that normals point out of triangles, tangents along rising u, and w · (normal × tangent) along rising v, which is up. */
@@ -245,7 +255,8 @@ class GltfReaderTest {
     void hierarchy_multipliesTransforms_andEachNodeIsAPart() throws IOException {
         String nodes = "{\"translation\": [10, 0, 0], \"children\": [1, 2]}, {\"name\": \"left\", \"mesh\": 0, \"scale\": [2, 2, 2]},"
                 + " {\"mesh\": 0, \"rotation\": [0, 0, 0.7071067811865476, 0.7071067811865476]}";
-        Mesh mesh = read(model(new Buffer().floats(0, 0, 0, 1, 0, 0, 0, 1, 0), accessor(0, 5126, 3, "VEC3"), "{\"attributes\": {\"POSITION\": 0}}", nodes));
+        Mesh mesh = read(model(new Buffer().floats(0, 0, 0, 1, 0, 0, 0, 1, 0), accessor(0, 5126, 3, "VEC3"),
+                "{\"attributes\": {\"POSITION\": 0}}", nodes));
         assertThat(mesh.parts()).extracting(Part::name).containsExactly("left", "part");
         assertThat(mesh.partLabels().of(1)).isEqualTo(1);
         float[] expected = {10, 0, 0, 12, 0, 0, 10, 2, 0, 10, 0, 0, 10, 1, 0, 9, 0, 0};
@@ -260,7 +271,8 @@ class GltfReaderTest {
         Buffer buffer = new Buffer().floats(0, 0, 0, 1, 0, 0, 0, 1, 0).floats(0, 1, 0, 0, 1, 0, 0, 1, 0);
         Mesh mesh = read(model(buffer, accessor(0, 5126, 3, "VEC3") + "," + accessor(36, 5126, 3, "VEC3"),
                 "{\"attributes\": {\"POSITION\": 0, \"NORMAL\": 1}}, {\"attributes\": {\"POSITION\": 0}}", "{\"mesh\": 0}"));
-        assertThat(GltfFormatTest.perCorner(mesh.normals().orElseThrow())).containsExactly(0, 1, 0, 0, 1, 0, 0, 1, 0, 0, 0, 1, 0, 0, 1, 0, 0, 1);
+        assertThat(GltfFormatTest.perCorner(mesh.normals().orElseThrow())).containsExactly(0, 1, 0, 0, 1, 0, 0, 1, 0, 0, 0, 1, 0, 0, 1, 0,
+                0, 1);
         assertThat(kinds(mesh.findings())).contains("flat-normals");
     }
 
@@ -274,16 +286,17 @@ class GltfReaderTest {
     @Test
     void texturesThatAreMissingRefusedOrEmbedded_areFindingsAndNames() throws IOException {
         Files.write(folder.resolve("rust map.png"), new byte[] {1});
-        String text = TRIANGLE.replace("\"indices\": 0}", "\"indices\": 0, \"material\": 0}").replace("\"asset\"", """
-                "materials": [{"name": "iron", "normalTexture": {"index": 0}, "occlusionTexture": {"index": 1}, "emissiveTexture": {"index": 3},
-                  "pbrMetallicRoughness": {"baseColorFactor": [0.5, 0.25, 0.125, 0.1], "baseColorTexture": {"index": 2}}}],
-                "textures": [{"source": 0}, {"source": 1}, {"source": 2}, {"source": 3}],
-                "images": [{"uri": "rust%20map.png"}, {"uri": "gone.png"}, {"bufferView": 0, "mimeType": "image/png"}, {"uri": "../x.png"}],
-                "asset\"""");
+        String text = TRIANGLE.replace("\"indices\": 0}", "\"indices\": 0, \"material\": 0}").replace("\"asset\"",
+                """
+                        "materials": [{"name": "iron", "normalTexture": {"index": 0}, "occlusionTexture": {"index": 1}, "emissiveTexture": {"index": 3},
+                          "pbrMetallicRoughness": {"baseColorFactor": [0.5, 0.25, 0.125, 0.1], "baseColorTexture": {"index": 2}}}],
+                        "textures": [{"source": 0}, {"source": 1}, {"source": 2}, {"source": 3}],
+                        "images": [{"uri": "rust%20map.png"}, {"uri": "gone.png"}, {"bufferView": 0, "mimeType": "image/png"}, {"uri": "../x.png"}],
+                        "asset\"""");
         Mesh mesh = read(text);
         assertThat(mesh.materials()).hasSize(1);
-        assertThat(mesh.materials().get(0).textures()).containsOnly(java.util.Map.entry("normal", "rust map.png"),
-                java.util.Map.entry("occlusion", "gone.png"), java.util.Map.entry("base-colour", "a.gltf#images/2"));
+        assertThat(mesh.materials().get(0).textures()).containsOnly(Map.entry("normal", "rust map.png"),
+                Map.entry("occlusion", "gone.png"), Map.entry("base-colour", "a.gltf#images/2"));
         assertThat(mesh.materials().get(0).opacity()).as("opaque by its mode").isEqualTo(1);
         assertThat(mesh.materials().get(0).green()).isEqualTo(0.25f);
         assertThat(kinds(mesh.findings())).containsExactlyInAnyOrder("missing-texture", "refused-texture");
@@ -291,7 +304,8 @@ class GltfReaderTest {
     }
 
     @ParameterizedTest
-    @ValueSource(strings = {"../a.bin", "%2e%2e/a.bin", "..%5Ca.bin", "/etc/hostname", "https://example.org/a.bin", "file:a.bin", "//host/a.bin", "a.bin?x",
+    @ValueSource(strings = {"../a.bin", "%2e%2e/a.bin", "..%5Ca.bin", "/etc/hostname", "https://example.org/a.bin", "file:a.bin",
+            "//host/a.bin", "a.bin?x",
             "sub/../../a.bin", "link/a.bin", "", "%00"})
     void buffersOutsideTheFolder_areRefused(String uri) throws IOException {
         Path own = Files.createDirectories(folder.resolve("own"));
@@ -349,7 +363,8 @@ class GltfReaderTest {
             "\"scene\": 0, | \"scene\": 0,, | a.gltf:2: found no valid JSON"})
     void damage_isNamed(String what, String by, String message) {
         assertThat(TRIANGLE).contains(what.strip());
-        assertThatThrownBy(() -> read(TRIANGLE.replace(what.strip(), by.strip()))).isInstanceOf(FormatException.class).hasMessageStartingWith("a.gltf")
+        assertThatThrownBy(() -> read(TRIANGLE.replace(what.strip(), by.strip()))).isInstanceOf(FormatException.class)
+                .hasMessageStartingWith("a.gltf")
                 .hasMessageContaining(message.strip());
     }
 
@@ -366,13 +381,15 @@ class GltfReaderTest {
 
     @ParameterizedTest
     @CsvSource(delimiter = '|', value = {"4 | 1 | byte 4: found version 1, expected version 2", "8 | 100000 | 100000 bytes, as byte 8 says",
-            "12 | 100000 | byte 12: found a chunk of 100000 bytes", "16 | 5 | byte 16: found chunk type 5, expected JSON", "8 | 12 | found no chunk",
-            "8 | 16 | a chunk's header of 8 bytes", "20 | 1482184792 | byte 20: found no valid JSON"})
+            "12 | 100000 | byte 12: found a chunk of 100000 bytes", "16 | 5 | byte 16: found chunk type 5, expected JSON",
+            "8 | 12 | found no chunk",
+            "8 | 16 | a chunk's header of 8 bytes", "20 | 1482184792 | found no valid JSON"})
     void damagedBinary_isNamed(int offset, int value, String message) throws IOException {
         byte[] bytes = binary();
         ByteBuffer.wrap(bytes).order(ByteOrder.LITTLE_ENDIAN).putInt(offset, value);
         Path path = Files.write(folder.resolve("broken.glb"), bytes);
-        assertThatThrownBy(() -> MeshFiles.read(path, Task.silent())).isInstanceOf(FormatException.class).hasMessageStartingWith("broken.glb at byte ")
+        assertThatThrownBy(() -> MeshFiles.read(path, Task.silent())).isInstanceOf(FormatException.class)
+                .hasMessageStartingWith("broken.glb at byte ")
                 .hasMessageContaining(message);
     }
 
@@ -381,7 +398,8 @@ class GltfReaderTest {
         byte[] bytes = binary();
         for (int length = 4; length < bytes.length; length += 1 + length % 7) {
             Path path = Files.write(folder.resolve("cut.glb"), Arrays.copyOf(bytes, length));
-            assertThatThrownBy(() -> MeshFiles.read(path, Task.silent())).isInstanceOf(FormatException.class).hasMessageContaining("end of the file");
+            assertThatThrownBy(() -> MeshFiles.read(path, Task.silent())).isInstanceOf(FormatException.class)
+                    .hasMessageContaining("end of the file");
         }
     }
 }

@@ -11,6 +11,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import javax.imageio.ImageIO;
 import org.estampage.io.MeshFiles;
@@ -86,7 +87,8 @@ class GltfReferenceTest {
     @Test
     void everyKindOfOutput_hasNoErrorAndNoWarning() throws IOException, InterruptedException {
         Mesh panel = GltfFormatTest.panel().build();
-        Mesh coarse = Mesh.builder(new float[] {0, 0, 0, 1, 0, 0, 0, 1, 0}, new int[] {0, 1, 2}).name("far").parts(List.of(new Part("far")), null)
+        Mesh coarse = Mesh.builder(new float[] {0, 0, 0, 1, 0, 0, 0, 1, 0}, new int[] {0, 1, 2}).name("far")
+                .parts(List.of(new Part("far")), null)
                 .normals(new Attribute("normal", 3, new float[] {0, 0, 1}, new int[3]))
                 .uvSet(new Attribute("uv", 2, new float[] {0, 0, 1, 0, 0, 1}, new int[] {0, 1, 2})).build();
         Mesh rich = panel.toBuilder().uvSet(new Attribute("lightmap", 2, new float[] {0.25f, 0.5f}, new int[6]))
@@ -95,7 +97,8 @@ class GltfReferenceTest {
                 .colourSet(new Attribute("rust", 4, new float[] {1, 0, 0.2f, 1}, new int[6], Attribute.Storage.UNIT_SHORT))
                 .extra(new Attribute("WEIGHTS_0", 4, new float[] {1, 0, 0, 0}, new int[6])) // without joints no skin
                 .extra(new Attribute("scan quality", 3, new float[] {1, -2, 3}, new int[6], Attribute.Storage.INTEGER))
-                .materials(List.of(Material.named("plain"), new Material("glass", 1, 1, 1, 0.5f, java.util.Map.of(), java.util.Map.of())), new int[] {1, 0})
+                .materials(List.of(Material.named("plain"), new Material("glass", 1, 1, 1, 0.5f, Map.of(), Map.of())),
+                        new int[] {1, 0})
                 .parts(List.of(new Part("a"), new Part("b")), new int[] {0, 1}).build();
         List<Path> files = new ArrayList<>();
         files.add(written("plain.glb", GltfModel.of(panel)));
@@ -127,6 +130,7 @@ class GltfReferenceTest {
         Mesh skinned = GltfFormatTest.panel()
                 .extra(new Attribute("JOINTS_0", 4, new float[] {1, 2, 0, 0}, new int[6], Attribute.Storage.UNSIGNED_BYTE))
                 .extra(new Attribute("WEIGHTS_0", 4, new float[] {0.75f, 0.25f, 0, 0}, new int[6])).build();
-        assertThat(verdicts(List.of(written("skin.glb", GltfModel.of(skinned)))).get(0)).contains("0 errors, 1 warnings NODE_SKINNED_MESH_WITHOUT_SKIN");
+        assertThat(verdicts(List.of(written("skin.glb", GltfModel.of(skinned)))).get(0))
+                .contains("0 errors, 1 warnings NODE_SKINNED_MESH_WITHOUT_SKIN");
     }
 }
