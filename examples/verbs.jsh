@@ -78,6 +78,10 @@ IO.println(tiles.tiles().size() + " tile, " + tiles.tile(1001).map("normal"));
 IO.println(bake(low, high).cage(offset).size(size / 2).stacked().copies().run().findings().ofKind("overlapping-uvs").isEmpty());
 IO.println(quick.map("normal") + ", height range " + result.range("height"));
 
+// The low poly with its maps in one file.
+save(low, result, out + "/bollard.glb");
+save(model(result).roughness(result.map("occlusion")).coarser(decimate(low, 100)).texturesBeside().bits(16), out + "/gltf/bollard.gltf");
+
 // What tells of a bake, and bakes it again.
 save(manifest(result), out + "/bollard.json");
 var told = manifest(out + "/bollard.json");

@@ -109,6 +109,9 @@ final class Help {
                 "report(result, \"out/bollard.html\"), report(result, \"small.html\", ReportOptions.USUAL.withTexels(512))");
         put("bits", "an option of save: the depth of integer files, 8 or 16", "save(result, \"out/a\", bits(8))");
         put("greenDown", "an option of save: normals with green against +Y", "save(result, \"out/a\", greenDown())");
+        put("model",
+                "the low poly of a bake with its maps as one glTF model; .baseColour(image), .roughness, .metal, .normal, .coarser(meshes), .texturesBeside()",
+                "save(model(result).roughness(rough), \"bollard.glb\"), save(low, result, \"bollard.glb\")");
         put("manifest",
                 "what tells of a bake: inputs, options, ranges, findings and who accepted which; .open(Severity.WARNING), .accepted(kind, by, why), .script()",
                 "save(manifest(result).accepted(\"missed-back-faces\", \"A. Keeper\", \"under the base\"), \"m.json\"), manifest(\"m.json\").range(\"height\")");

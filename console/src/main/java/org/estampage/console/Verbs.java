@@ -14,6 +14,7 @@ import org.estampage.cage.CagePicture;
 import org.estampage.cage.CageSource;
 import org.estampage.finding.Findings;
 import org.estampage.handover.Manifest;
+import org.estampage.handover.ModelFiles;
 import org.estampage.handover.MapFiles;
 import org.estampage.handover.MapFileOptions;
 import org.estampage.handover.WrittenMap;
@@ -121,6 +122,18 @@ public final class Verbs {
     /** Writes an image, in 16 bits unless an option says otherwise. */
     public static List<Path> save(ImageSource image, String path, SaveOption... options) throws IOException {
         return shown(MapFiles.write(image.build(), Session.current().resolve(path), SaveOption.all(options), Session.current().task()));
+    }
+
+    /** Writes the low poly of a bake with its maps as a model: {@code .glb}, or {@code .gltf} with its parts beside it. */
+    public static List<Path> save(MeshSource low, BakeResult result, String path) throws IOException {
+        return save(ModelFiles.of(result, low), path);
+    }
+
+    /** Writes a dressed low poly. */
+    public static List<Path> save(ModelFiles model, String path) throws IOException {
+        Path file = Session.current().resolve(path);
+        Session.current().report(file, model.write(file, Session.current().task()));
+        return shown(List.of(file));
     }
 
     /** Writes a manifest. */
@@ -433,6 +446,11 @@ public final class Verbs {
     /** Returns what is worth knowing about a cage between two meshes, with the places where rays lean by more than a limit in degrees. */
     public static Findings check(MeshSource low, MeshSource high, CageSource cage, double slantLimit) {
         return CageCheck.report(low, high, Session.current().present(cage), slantLimit, Session.current().task()).findings();
+    }
+
+    /** Returns the low poly of a bake, to be saved as one file with the maps: {@code save(model(result).baseColour(paint), "x.glb")}. */
+    public static ModelFiles model(BakeResult result) {
+        return ModelFiles.of(result);
     }
 
     /** Returns what tells of a bake: inputs, options, ranges, findings; {@code save} writes it beside the maps. */
