@@ -54,7 +54,7 @@ var foot = SurfaceMask.along(where, 0, 1, 0).levels(0.12, 0).times(fine).levels(
 var bare = worn.or(chips).or(foot);
 // Rust sits in what is hidden and hollow, eats around what is bare, and spares what hands rub.
 var hollows = SurfaceMask.hidden(open).plus(SurfaceMask.concave(bumps), 0.5).plus(fine, 0.4);
-var rusty = hollows.levels(0.5, 0.8).eased();
+var rusty = hollows.levels(0.42, 0.72).eased();
 var crust = bare.times(edges.levels(1.2, 0.9)).times(fine.levels(0.35, 0.5));
 var rubbed = edges.levels(1.3, 1.6);
 
