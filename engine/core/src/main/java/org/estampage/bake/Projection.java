@@ -119,8 +119,9 @@ final class Projection {
                     cz = LowPoly.mix(low.cagePositions, 3 * c + 2, b0, b1, b2);
             double dx = (double) px - cx, dy = (double) py - cy, dz = (double) pz - cz;
             double length = Math.sqrt(dx * dx + dy * dy + dz * dz);
-            // Below the rounding of the coordinates themselves the difference is no direction.
-            double least = 16 * 0x1p-23 * Math.max(Math.abs(px), Math.max(Math.abs(py), Math.abs(pz)));
+            // Below the rounding of the coordinates themselves the difference is no direction. The corners' rounding counts, not the point's:
+            // at the origin the point has none, and a ray that starts on the surface misses it.
+            double least = 16 * 0x1p-23 * largestCoordinate(low.positions, 3 * c);
             if (!(length > least)) {
                 dx = -LowPoly.mix(low.cageDirections, 3 * c, b0, b1, b2);
                 dy = -LowPoly.mix(low.cageDirections, 3 * c + 1, b0, b1, b2);
@@ -156,6 +157,15 @@ final class Projection {
             outward[s] = (float) length;
             inward[s] = b0 * low.reaches[c] + b1 * low.reaches[c + 1] + b2 * low.reaches[c + 2];
         }
+    }
+
+    /** Returns the largest coordinate, by its amount, of the three corners of a triangle. */
+    private static float largestCoordinate(float[] positions, int first) {
+        float largest = 0;
+        for (int i = first; i < first + 9; i++) {
+            largest = Math.max(largest, Math.abs(positions[i]));
+        }
+        return largest;
     }
 
     /** Straightens the rays of all samples, and lets them start where they leave the cage. */

@@ -290,7 +290,10 @@ final class BorderPlanes {
             if (!keepValue && (e2 == 0 || errors2 >= LEAST_ERRORS_AT_BORDER * LEAST_ERRORS_AT_BORDER)) {
                 isKept[placeSlot] = false;
                 float value = (float) (means[c] - (slopes[2 * c] * sx + slopes[2 * c + 1] * sy) / n);
-                slots[slot] = Math.min(highs[c] + spread, Math.max(lows[c] - spread, value));
+                // Nor does it leave the format's range where no fitted texel does: what lies in 0 … 1 by its nature stays there.
+                float least = Math.max(lows[c] - spread, Math.min(formatLow[c], lows[c]));
+                float most = Math.min(highs[c] + spread, Math.max(formatHigh[c], highs[c]));
+                slots[slot] = Math.min(most, Math.max(least, value));
             }
             double part = errors2 > LEAST_ERRORS2 ? 1 - LEAST_ERRORS2 / errors2 : 0;
             slots[slot + 1] = (float) (slopes[2 * c] * part);

@@ -20,8 +20,9 @@ import org.estampage.task.Task;
  * <p>The slope is continued as far as the values speak for it: of a slope of length b whose standard error, by the values' scatter about the
  * plane, is e, the part 1 − k²·e²/b² is kept for b²/(k·e²) texels, 64 at the most (k is 3 for many texels and grows for few), so noise is not
  * blown up with the distance. A value leaves the range of the fitted texels by at most 16 times that range's extent (once, if only three were
- * fitted), and leaves the range of the image's encoding only where the fitted texels do. So give the image its final encoding before padding; a
- * flat range limits nothing. Where fewer than three texels span a plane, or one is not finite, the nearest value stands.
+ * fitted), and leaves the range of the image's encoding only where the fitted texels do; the same range holds for the plane's value in a partly
+ * covered texel. So give the image its final encoding before padding; a flat range limits nothing. Where fewer than three texels span a plane, or
+ * one is not finite, the nearest value stands.
  *
  * <p>The nearest covered texel is the one of {@link DistanceMap}, ties included.
  *

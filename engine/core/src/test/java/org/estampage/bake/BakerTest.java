@@ -65,6 +65,18 @@ class BakerTest {
     }
 
     @Test
+    void cageOnTheLowPoly_overTheSameHighPoly_hitsAtTheOriginToo() {
+        // One sample a texel and 33 texels a side: the middle one's sample lies exactly at the origin.
+        Mesh low = Patches.flat(1, 0);
+        BakeResult result = bake(BakeJob.of(Cage.offset(low, 0), Patches.flat(1, 0)).size(33).samples(1).padding(0)
+                .maps(HeightMap.create(), PositionMap.create(), CoverageMap.create()).build());
+        assertThat(result.map("position").get(16, 16, 0)).isZero();
+        assertThat(result.map("position").get(16, 16, 2)).isZero();
+        assertThat(result.missedCount()).isZero();
+        assertThat(result.map("coverage").get(16, 16, 0)).isEqualTo(1f);
+    }
+
+    @Test
     void slope_tangentSpaceNormal_leansAgainstTheRise() {
         // z rises along +u: the high poly's normal leans towards −u, by the angle of the slope.
         Mesh low = Patches.flat(2, 0.1);

@@ -187,6 +187,25 @@ class PaddingTest {
     }
 
     @Test
+    void pad_aRampThatEndsAtTheFormatsRange_keepsPartlyCoveredTexelsInside() {
+        // The ramp is 0 at the last full texel; the plane says −1/32 in the partly covered one beside it, and so it would go on.
+        FloatImage image = FloatImage.create(60, 20, Encoding.data(Range.UNIT, 1));
+        Mask covered = rectangle(60, 20, 0, 0, 31, 20);
+        Mask full = rectangle(60, 20, 0, 0, 30, 20);
+        for (int y = 0; y < 20; y++) {
+            for (int x = 0; x < 31; x++) {
+                image.set(x, y, 0, x < 30 ? (29 - x) / 32f : 0.5f);
+            }
+        }
+        Padding.pad(image, covered, full, Padding.EVERYWHERE, Task.silent());
+        for (int y = 0; y < 20; y++) {
+            for (int x = 30; x < 60; x++) {
+                assertThat(image.get(x, y, 0)).as("texel %d, %d", x, y).isZero();
+            }
+        }
+    }
+
+    @Test
     void pad_withAFlatRange_stopsAfterSixteenExtents() {
         FloatImage image = FloatImage.create(200, 20, Encoding.data(UNLIMITED, 1));
         Mask covered = rectangle(200, 20, 0, 0, 30, 20);
