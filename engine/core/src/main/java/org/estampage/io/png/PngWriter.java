@@ -10,6 +10,7 @@ import java.util.zip.Adler32;
 import java.util.zip.Deflater;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
+import org.estampage.io.shared.SampleRows;
 import org.estampage.task.Task;
 
 /**

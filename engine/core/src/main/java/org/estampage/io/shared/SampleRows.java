@@ -1,36 +1,39 @@
-package org.estampage.io.png;
+package org.estampage.io.shared;
 
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Srgb;
 
 /**
- * Quantises rows of an image into a PNG's bytes, bit for bit as {@link Encoding#quantise} does.
+ * Quantises rows of an image into bytes, the more significant one first, bit for bit as {@link Encoding#quantise} does.
  *
  * @threads immutable
  */
-final class SampleRows {
+public final class SampleRows {
     private final FloatImage image;
     private final int bits;
     /** Where the sRGB curve applies: the smallest stored value before the curve that gets each code, from code 0 on. */
     private final float[] thresholds;
 
-    SampleRows(FloatImage image, int bits) {
+    /** Prepares an image for whole numbers of 8 or 16 bits. */
+    public SampleRows(FloatImage image, int bits) {
         this.image = image;
         this.bits = bits;
         thresholds = image.encoding().kind() == Encoding.Kind.COLOUR ? thresholds(bits) : new float[0];
     }
 
-    int pixelBytes() {
+    /** Returns the bytes of a texel. */
+    public int pixelBytes() {
         return image.channels() * bits / 8;
     }
 
-    int rowBytes() {
+    /** Returns the bytes of a row. */
+    public int rowBytes() {
         return image.width() * pixelBytes();
     }
 
     /** Quantises row {@code y}; {@code values} is scratch of width · channels. */
-    void row(int y, float[] values, byte[] dest) {
+    public void row(int y, float[] values, byte[] dest) {
         image.read(0, y, image.width(), 1, values);
         int channels = image.channels();
         Encoding encoding = image.encoding();
