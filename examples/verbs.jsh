@@ -63,6 +63,10 @@ var result = bake(low, high).cage(fitted).size(size).samples(2).padding(8).threa
                 colour(), opacity(), custom("snow", 1, (in, out) -> out[0] = Math.max(0, in.normal(1))).range(0, 1)).run();
 save(result, out + "/maps/bollard");
 save(result, out + "/maps-8/bollard", bits(8), greenDown());
+save(result, out + "/sets/bollard", dithered(), set("iron"), names("{set}/{asset}_{map}"));
+save(result, out + "/tiffs/bollard", tiff());
+save(result, out + "/floats/bollard", exr(), floats());
+save(result, out + "/floats/bollard-all", layers(), half());
 report(result, out + "/bollard.html");
 report(result, out + "/small.html", ReportOptions.USUAL.withTexels(32).withHighTriangles(0).withPicture("missed", result.missPicture()));
 var even = occlusion(64).error(1 / 32.0);

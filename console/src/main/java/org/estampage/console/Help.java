@@ -14,8 +14,9 @@ final class Help {
     static {
         put("load", "a mesh from an OBJ, PLY, STL or glTF file", "var high = load(\"bollard-high.ply\")");
         put("mesh", "a mesh from positions (xyz) and triangles (three vertex numbers each)", "mesh(positions, triangles)");
-        put("save", "writes a mesh, a cage, an image or all maps of a bake; options bits(8), bits(16), greenDown()",
-                "save(result, \"out/bollard\", bits(16))");
+        put("save",
+                "writes a mesh, a cage, an image, a model, or all maps of a bake with a manifest; options bits(16), tiff(), exr(), half(), layers(), greenDown(), dithered(), names(pattern), set(name), …",
+                "save(result, \"out/bollard\", bits(16)), save(result, \"out/bollard\", layers(), half()), save(low, result, \"out/bollard.glb\")");
         put("cleanUp", "the mesh welded, without repeated and coincident triangles, edges of many triangles as borders; .cards()",
                 "cleanUp(load(\"scan.ply\"))");
         put("decimate",
@@ -109,6 +110,16 @@ final class Help {
                 "report(result, \"out/bollard.html\"), report(result, \"small.html\", ReportOptions.USUAL.withTexels(512))");
         put("bits", "an option of save: the depth of integer files, 8 or 16", "save(result, \"out/a\", bits(8))");
         put("greenDown", "an option of save: normals with green against +Y", "save(result, \"out/a\", greenDown())");
+        put("tiff", "an option of save: maps as TIFF files of 8 or 16 bits, or floats()", "save(result, \"out/a\", tiff())");
+        put("exr", "an option of save: maps as EXR files of raw values", "save(result, \"out/a\", exr())");
+        put("half", "an option of save: 16-bit floats in EXR files; heights and positions stay 32-bit ones",
+                "save(result, \"out/a\", exr(), half())");
+        put("floats", "an option of save: 32-bit floats, raw values, in TIFF and EXR files", "save(result, \"out/a\", tiff(), floats())");
+        put("layers", "an option of save: all maps as layers of one EXR file", "save(result, \"out/a\", layers())");
+        put("dithered", "an option of save: normals in 8 bits whose slow slopes show no steps", "save(result, \"out/a\", dithered())");
+        put("names", "an option of save: files' names with {asset}, {set}, {map}, {tile}",
+                "save(result, \"out/a\", names(\"{map}/{asset}\"))");
+        put("set", "an option of save: the texture set's name in the files' names", "save(result, \"out/a\", set(\"iron\"))");
         put("model",
                 "the low poly of a bake with its maps as one glTF model; .baseColour(image), .roughness, .metal, .normal, .coarser(meshes), .texturesBeside()",
                 "save(model(result).roughness(rough), \"bollard.glb\"), save(low, result, \"bollard.glb\")");

@@ -1,6 +1,7 @@
 package org.estampage.console;
 
 import java.io.PrintStream;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -9,6 +10,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.WeakHashMap;
+import org.estampage.bake.BakeJob;
 import org.estampage.bvh.Bvh;
 import org.estampage.bvh.RayTracer;
 import org.estampage.cage.CageFit;
@@ -42,6 +44,8 @@ final class Session {
     private volatile Task task;
     // Meshes are compared by identity, and a tracer goes when its mesh does.
     private final Map<Mesh, RayTracer> tracers = new WeakHashMap<>();
+
+    private final Map<Mesh, Path> files = new WeakHashMap<>();
 
     Session(Path folder, Map<String, String> arguments, Progress progress, PrintStream out, PrintStream err) {
         this.folder = folder;
@@ -115,6 +119,29 @@ final class Session {
     /** Returns the tracer of a mesh, built at its first use. */
     RayTracer tracer(Mesh mesh) {
         return tracers.computeIfAbsent(mesh, m -> Bvh.build(m, task));
+    }
+
+    /** Returns a mesh, noting the file that it came from. */
+    Mesh loaded(Mesh mesh, Path file) {
+        files.put(mesh, file);
+        return mesh;
+    }
+
+    /** Returns the files of a job's meshes by their role, as far as these are as they were loaded and their files are still there. */
+    Map<String, Path> inputs(BakeJob job) {
+        Map<String, Path> inputs = new LinkedHashMap<>();
+        addInput("low", job.low(), inputs);
+        for (int i = 0; i < job.highs().size(); i++) {
+            addInput(i == 0 ? "high" : "high" + (i + 1), job.highs().get(i), inputs);
+        }
+        return inputs;
+    }
+
+    private void addInput(String role, Mesh mesh, Map<String, Path> inputs) {
+        Path file = files.get(mesh);
+        if (file != null && Files.isRegularFile(file)) {
+            inputs.put(role, file);
+        }
     }
 
     /** Returns an argument's text, or null; notes that the script knows it. */

@@ -13,16 +13,17 @@ import org.estampage.cage.CageFit;
 import org.estampage.cage.CagePicture;
 import org.estampage.cage.CageSource;
 import org.estampage.finding.Findings;
+import org.estampage.handover.Delivery;
 import org.estampage.handover.Manifest;
 import org.estampage.handover.ModelFiles;
 import org.estampage.handover.MapFiles;
 import org.estampage.handover.MapFileOptions;
-import org.estampage.handover.WrittenMap;
 import org.estampage.image.FloatImage;
 import org.estampage.image.ImageSource;
 import org.estampage.image.Mips;
 import org.estampage.io.ImageFiles;
 import org.estampage.io.MeshFiles;
+import org.estampage.io.format.SampleFormat;
 import org.estampage.lowpoly.Decimate;
 import org.estampage.lowpoly.HiddenParts;
 import org.estampage.lowpoly.Lathe;
@@ -76,7 +77,8 @@ public final class Verbs {
 
     /** Returns a mesh from an OBJ, PLY, STL or glTF file. */
     public static Mesh load(String path) throws IOException {
-        return MeshFiles.read(Session.current().resolve(path), Session.current().task());
+        Path file = Session.current().resolve(path);
+        return Session.current().loaded(MeshFiles.read(file, Session.current().task()), file);
     }
 
     /** Returns a mesh from positions (xyz interleaved) and triangles (three vertex numbers each). */
@@ -96,15 +98,18 @@ public final class Verbs {
         return save(Session.current().present(cage).build().mesh(), path);
     }
 
-    /** Writes every map of a bake: {@code out/bollard} gives {@code out/bollard-normal.png} and so on, on UDIM tiles {@code out/bollard-normal.1001.png}. */
+    /**
+     * Writes every map of a bake and a manifest: {@code out/bollard} gives {@code out/bollard-normal.png} and so on, on UDIM tiles
+     * {@code out/bollard-normal.1001.png}, and {@code out/bollard-manifest.json}.
+     */
     public static List<Path> save(BakeResult result, String base, SaveOption... options) throws IOException {
         if (base.isBlank() || base.endsWith("/") || base.endsWith(File.separator)) { // a Path would forget it
             throw new IllegalArgumentException(
                     "base = \"" + base + "\" must end with the beginning of the files' names, as out/bollard does");
         }
-        List<WrittenMap> written = MapFiles.write(result, Session.current().resolve(base), SaveOption.all(options),
-                Session.current().task());
-        return shown(written.stream().map(WrittenMap::file).distinct().toList());
+        Session session = Session.current();
+        return shown(Delivery.write(result, session.resolve(base), SaveOption.all(options), session.inputs(result.job()), session.task())
+                .files());
     }
 
     /** Writes what a bake gave as one page for a browser: maps, findings, model, times, settings. It opens from disk. */
@@ -149,13 +154,53 @@ public final class Verbs {
 
     /** Returns an option of save: the depth of integer files, 8 or 16. */
     public static SaveOption bits(int depth) {
-        MapFileOptions.USUAL.withBits(depth); // refuses what is not possible here, not only when it is used
-        return new SaveOption(options -> options.withBits(depth));
+        SampleFormat samples = SampleFormat.unsigned(depth); // refuses what is not possible here, not only when it is used
+        return SaveOption.late(options -> options.withSamples(samples));
+    }
+
+    /** Returns an option of save: numbers as 16-bit floats, in EXR files; heights, positions and the like stay 32-bit floats. */
+    public static SaveOption half() {
+        return SaveOption.late(options -> options.withSamples(SampleFormat.HALF));
+    }
+
+    /** Returns an option of save: numbers as 32-bit floats, raw values, in TIFF and EXR files. */
+    public static SaveOption floats() {
+        return SaveOption.late(options -> options.withSamples(SampleFormat.FLOAT));
+    }
+
+    /** Returns an option of save: maps as TIFF files. */
+    public static SaveOption tiff() {
+        return SaveOption.of(options -> options.withFormat("tif"));
+    }
+
+    /** Returns an option of save: maps as EXR files, of raw values as floats. */
+    public static SaveOption exr() {
+        return SaveOption.of(options -> options.withFormat("exr"));
+    }
+
+    /** Returns an option of save: all maps as layers of one EXR file. */
+    public static SaveOption layers() {
+        return SaveOption.of(options -> options.withFormat("exr").withLayers());
     }
 
     /** Returns an option of save: tangent-space normals with green against +Y. */
     public static SaveOption greenDown() {
-        return new SaveOption(MapFileOptions::withGreenDown);
+        return SaveOption.of(MapFileOptions::withGreenDown);
+    }
+
+    /** Returns an option of save: normals in 8 bits, spread over neighbouring codes so that slow slopes don't show steps. */
+    public static SaveOption dithered() {
+        return SaveOption.late(MapFileOptions::withDither);
+    }
+
+    /** Returns an option of save: files' names by a pattern with {@code {asset}}, {@code {set}}, {@code {map}}, {@code {tile}}. */
+    public static SaveOption names(String pattern) {
+        return SaveOption.of(options -> options.withNames(pattern));
+    }
+
+    /** Returns an option of save: the texture set's name in the files' names. */
+    public static SaveOption set(String name) {
+        return SaveOption.of(options -> options.withSet(name));
     }
 
     /** Returns a mesh cleaned up for work on its surface: welded, without repeated and coincident triangles, without edges of many triangles. */

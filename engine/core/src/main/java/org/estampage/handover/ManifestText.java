@@ -29,7 +29,7 @@ final class ManifestText {
 
     ObjectNode root(List<WrittenMap> files) {
         BakeJob job = result.job();
-        root.put("format", Manifest.FORMAT).put("version", Manifest.VERSION);
+        root.put("format", Manifest.FORMAT).put("version", Manifest.VERSION).put("engine", EngineVersion.text());
         mesh(root.putObject("low"), job.low());
         ArrayNode highs = root.putArray("highs");
         job.highs().forEach(high -> mesh(highs.addObject(), high));
