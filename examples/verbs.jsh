@@ -65,6 +65,7 @@ save(result, out + "/maps/bollard");
 save(result, out + "/maps-8/bollard", bits(8), greenDown());
 save(result, out + "/sets/bollard", dithered(), set("iron"), names("{set}/{asset}_{map}"));
 save(result, out + "/tiffs/bollard", tiff());
+save(bake(low, high).cage(offset).size(32).run(), out + "/tga/bollard", tga());
 save(result, out + "/floats/bollard", exr(), floats());
 save(result, out + "/floats/bollard-all", layers(), half());
 report(result, out + "/bollard.html");

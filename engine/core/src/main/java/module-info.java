@@ -32,5 +32,6 @@ module org.estampage.engine {
     exports org.estampage.io.exr;
     exports org.estampage.io.format;
     exports org.estampage.io.stl;
+    exports org.estampage.io.tga;
     exports org.estampage.io.tiff;
 }

@@ -112,6 +112,7 @@ final class Help {
         put("greenDown", "an option of save: normals with green against +Y", "save(result, \"out/a\", greenDown())");
         put("tiff", "an option of save: maps as TIFF files of 8 or 16 bits, or floats()", "save(result, \"out/a\", tiff())");
         put("exr", "an option of save: maps as EXR files of raw values", "save(result, \"out/a\", exr())");
+        put("tga", "an option of save: maps as TGA files of 8 bits", "save(result, \"out/a\", tga())");
         put("half", "an option of save: 16-bit floats in EXR files; heights and positions stay 32-bit ones",
                 "save(result, \"out/a\", exr(), half())");
         put("floats", "an option of save: 32-bit floats, raw values, in TIFF and EXR files", "save(result, \"out/a\", tiff(), floats())");

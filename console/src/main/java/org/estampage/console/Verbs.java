@@ -178,6 +178,11 @@ public final class Verbs {
         return SaveOption.of(options -> options.withFormat("exr"));
     }
 
+    /** Returns an option of save: maps as TGA files, of 8 bits. */
+    public static SaveOption tga() {
+        return SaveOption.of(options -> options.withFormat("tga"));
+    }
+
     /** Returns an option of save: all maps as layers of one EXR file. */
     public static SaveOption layers() {
         return SaveOption.of(options -> options.withFormat("exr").withLayers());

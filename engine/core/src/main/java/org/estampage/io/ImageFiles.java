@@ -21,6 +21,7 @@ import org.estampage.io.format.StoredImage;
 import org.estampage.io.jpeg.JpegFormat;
 import org.estampage.io.png.PngFormat;
 import org.estampage.io.shared.FileSource;
+import org.estampage.io.tga.TgaFormat;
 import org.estampage.io.tiff.TiffFormat;
 import org.estampage.task.Task;
 
@@ -31,7 +32,8 @@ import org.estampage.task.Task;
  */
 public final class ImageFiles {
     /** In the order they are asked. */
-    private static final List<ImageFormat> FORMATS = List.of(new PngFormat(), new JpegFormat(), new ExrFormat(), new TiffFormat());
+    private static final List<ImageFormat> FORMATS = List.of(new PngFormat(), new JpegFormat(), new ExrFormat(), new TiffFormat(),
+            new TgaFormat());
 
     private ImageFiles() {
     }
