@@ -3,7 +3,7 @@ package org.estampage.io.tiff;
 /**
  * Numbers of the format: tags, field types and the values that are used here.
  *
- * @source Adobe, TIFF Revision 6.0, 1992; Adobe Photoshop TIFF Technical Notes, 2002 (deflate); TIFF Technical Note 3, 2005 (the predictor of floats);
+ * @source Adobe, TIFF Revision 6.0, 1992; Adobe TIFF Technical Notes, 2002 (deflate); TIFF Technical Note 3, 2005 (the predictor of floats);
  *         ICC.1 (the profile's tag)
  */
 final class Tags {
