@@ -197,6 +197,7 @@ public final class Baker {
             layout.addCopyFindings(tiles.get(0).covered, findings);
         }
         addMisses(job, tiles, findings);
+        tiles.forEach(tile -> tile.openness.findings().forEach(finding -> findings.add(of(tile.tile, job, finding))));
         List<BakedTile> baked = new ArrayList<>();
         for (int i = 0; i < tiles.size(); i++) {
             TileBake tile = tiles.get(i);

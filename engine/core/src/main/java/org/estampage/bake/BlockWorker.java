@@ -89,6 +89,7 @@ final class BlockWorker {
             misses.run(area, this::samplesOf);
         }
         surroundings.run(area, surface, hitStart);
+        tile.openness.add(scene, area, surface, hitStart, surroundings.sums);
         for (int m = 0; m < scene.maps.size(); m++) {
             evaluate(m);
         }

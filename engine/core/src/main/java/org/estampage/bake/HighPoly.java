@@ -68,6 +68,20 @@ final class HighPoly {
         return mesh.normals().orElseThrow(() -> new IllegalStateException(mesh.name() + " was given no normals"));
     }
 
+    /** Writes the unit normal of a triangle's face; not a number where it has no area. */
+    void writeFaceNormal(int triangle, double[] dest) {
+        float[] p = all.positions();
+        int[] corners = all.positionIndices();
+        int a = 3 * corners[3 * triangle], b = 3 * corners[3 * triangle + 1], c = 3 * corners[3 * triangle + 2];
+        double ux = (double) p[b] - p[a], uy = (double) p[b + 1] - p[a + 1], uz = (double) p[b + 2] - p[a + 2];
+        double vx = (double) p[c] - p[a], vy = (double) p[c + 1] - p[a + 1], vz = (double) p[c + 2] - p[a + 2];
+        double x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx;
+        double length = Math.sqrt(x * x + y * y + z * z);
+        dest[0] = x / length;
+        dest[1] = y / length;
+        dest[2] = z / length;
+    }
+
     /** Returns which mesh a triangle of the common numbering is of. */
     int meshOf(int triangle) {
         int m = 0;

@@ -11,6 +11,7 @@ final class HitWriter {
     private final LowPoly low;
     private final HighPoly high;
     private final FrameRule frame;
+    private final double[] face = new double[3];
 
     HitWriter(Scene scene) {
         low = scene.low;
@@ -89,13 +90,10 @@ final class HitWriter {
                 dest.highNormals[3 * n + k] = (float) (dest.highNormals[3 * n + k] * scale);
             }
         } else {
-            double ax = (double) p[p1] - p[p0], ay = (double) p[p1 + 1] - p[p0 + 1], az = (double) p[p1 + 2] - p[p0 + 2];
-            double bx = (double) p[p2] - p[p0], by = (double) p[p2 + 1] - p[p0 + 1], bz = (double) p[p2 + 2] - p[p0 + 2];
-            double fx = ay * bz - az * by, fy = az * bx - ax * bz, fz = ax * by - ay * bx;
-            double length = Math.sqrt(fx * fx + fy * fy + fz * fz);
-            dest.highNormals[3 * n] = (float) (fx / length);
-            dest.highNormals[3 * n + 1] = (float) (fy / length);
-            dest.highNormals[3 * n + 2] = (float) (fz / length);
+            high.writeFaceNormal(triangle, face);
+            for (int k = 0; k < 3; k++) {
+                dest.highNormals[3 * n + k] = (float) face[k];
+            }
         }
     }
 }

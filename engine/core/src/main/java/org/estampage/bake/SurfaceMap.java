@@ -2,6 +2,7 @@ package org.estampage.bake;
 
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.finding.Finding;
 import org.estampage.mesh.Mesh;
@@ -65,6 +66,14 @@ public interface SurfaceMap {
      */
     default boolean shared() {
         return false;
+    }
+
+    /**
+     * Returns what stands in texels none of whose rays of the first query is open, in words, for maps whose values are of open rays: the bake counts such
+     * texels. By default closed is a value like any other.
+     */
+    default Optional<String> standsForClosed() {
+        return Optional.empty();
     }
 
     /** Returns how the samples of a texel become one value; the mean by default. */

@@ -34,6 +34,7 @@ final class TileBake {
     final Mask hit;
     final Mask full;
     final MissLog misses;
+    final OpennessLog openness;
     /** Says which texels may share rays; null where no map shares any, and when all have shared. */
     @Nullable
     Guides guides;
@@ -57,6 +58,7 @@ final class TileBake {
         hit = new Mask(raster.width(), raster.height());
         full = new Mask(raster.width(), raster.height());
         misses = new MissLog(raster.width(), raster.height(), memory);
+        openness = new OpennessLog(maps, raster.width(), raster.height());
     }
 
     /** Adds up what a worker did. */

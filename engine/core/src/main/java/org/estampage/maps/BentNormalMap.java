@@ -1,6 +1,7 @@
 package org.estampage.maps;
 
 import java.util.List;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
@@ -18,7 +19,7 @@ import org.jspecify.annotations.Nullable;
  * @space tangent, as {@link NormalMap}: +X along rising u, +Y along rising v, +Z out; or object space
  * @units unit length; or, {@link #keepingLength}, the mean of the open directions, of length 0 … 1: the longer, the closer they keep together; 2/3 where
  *        all is open to cosine-weighted rays
- * @edge where nothing is open: the high poly's normal; keeping lengths, the zero vector
+ * @edge where nothing is open: the high poly's normal; keeping lengths, the zero vector; the bake counts such texels in a finding
  * @threads immutable
  */
 public final class BentNormalMap extends OpennessMap<BentNormalMap> {
@@ -77,6 +78,11 @@ public final class BentNormalMap extends OpennessMap<BentNormalMap> {
         RangeRule.Fixed range = new RangeRule.Fixed(List.of(Range.SIGNED_UNIT, Range.SIGNED_UNIT, Range.SIGNED_UNIT));
         List<Float> background = objectSpace ? List.of(0f, 0f, 0f) : List.of(0f, 0f, 1f);
         return new MapFormat(keepsLength ? Encoding.Kind.DATA : Encoding.Kind.NORMAL, range, background, 16, true);
+    }
+
+    @Override
+    public Optional<String> standsForClosed() {
+        return Optional.of(keepsLength ? "the zero vector" : "the high poly's normal");
     }
 
     @Override
