@@ -57,7 +57,7 @@ class AccuracyTableTest {
             the code beside the check; the catalogue, Cauchy, Hottel and Steiner are cited from memory. More rays than these rows take, and larger images,
             stand in the tests named `…ReferenceTest`. Other tests hold what is no value of a map: `VectorDirectionsTest` that vector directions have the bits
             of scalar ones, `RayCountTest` that adaptive rays are at most 0.85 of a fixed number with a short reach and 1.15 without, `SharingTest` that shared
-            ones are at most 0.4, `RayStartTest` that of 600,000 rays none hits its own triangle or leaves a closed mesh, at × 0.001, 1, 1000 and 1000 away.
+            ones are at most 0.4, `RayStartTest` that of a million rays each at × 0.001, 1, 1000 and 1000 away none hits its own triangle or leaves a closed mesh.
 
             A texel of the normal maps is smooth if the high poly's normals at its middle and its corners lean by no more than 1.5° against their mean.
 

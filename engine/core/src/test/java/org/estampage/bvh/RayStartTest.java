@@ -14,14 +14,17 @@ import org.junit.jupiter.params.provider.CsvSource;
 
 /** Rays that start at a hit: out of a closed mesh without hitting their own triangle, into it without escaping. */
 class RayStartTest {
-    private static final int PAIRS = 75_000;
+    /** A ray out and a ray in each: a million rays a case. */
+    private static final int PAIRS = 500_000;
+    /** Enough to see what the offset prevents. */
+    private static final int PAIRS_WITHOUT = 20_000;
 
-    /** Four cases of 75,000 pairs; half of the starts lie within 1e−4 or 1e−6 of an edge, where a start moved sideways falls over the edge. */
+    /** Four cases of a million rays; half of the starts lie within 1e−4 or 1e−6 of an edge, where a start moved sideways falls over the edge. */
     @ParameterizedTest
     @CsvSource({"1e-3, 0", "1, 0", "1e3, 0", "1, 1000"})
     void starts_neverHitTheirOwnTriangleAndNeverEscape(float scale, float away) {
         Mesh mesh = TestMeshes.transformed(ball(), scale, away, 0, -away);
-        int[] counts = count(mesh, 1);
+        int[] counts = count(mesh, PAIRS, 1);
         assertThat(counts[0]).as("own hits").isZero();
         assertThat(counts[1]).as("escapes").isZero();
     }
@@ -29,8 +32,8 @@ class RayStartTest {
     /** The same harness with starts on the hit point itself: it must see what the offset prevents. */
     @Test
     void startsWithoutOffset_doHitThemselvesAndEscape() {
-        int[] counts = count(ball(), 0);
-        assertThat(counts[0]).isGreaterThan(PAIRS / 100);
+        int[] counts = count(ball(), PAIRS_WITHOUT, 0);
+        assertThat(counts[0]).isGreaterThan(PAIRS_WITHOUT / 100);
         assertThat(counts[1]).isPositive();
     }
 
@@ -43,12 +46,12 @@ class RayStartTest {
         return Mesh.builder(shape.positions(), shape.triangles()).build();
     }
 
-    private static int[] count(Mesh mesh, float offset) {
+    private static int[] count(Mesh mesh, int pairs, float offset) {
         Random random = new Random(23);
         RayTracer tracer = Bvh.build(mesh, Task.silent());
         float[] p = mesh.positions();
         int[] c = mesh.positionIndices();
-        RayBatch rays = new RayBatch(1024);
+        RayBatch rays = new RayBatch(tracer.preferredBatchSize());
         int[] own = new int[rays.capacity()];
         HitBatch hits = new HitBatch(rays.capacity());
         float[] point = new float[3];
@@ -57,7 +60,7 @@ class RayStartTest {
         double[] d = new double[3];
         int ownHits = 0;
         int escapes = 0;
-        for (int pair = 0; pair < PAIRS; pair += rays.size / 2) {
+        for (int pair = 0; pair < pairs; pair += rays.size / 2) {
             rays.size = 0;
             while (rays.size < rays.capacity()) {
                 int t = random.nextInt(c.length / 3);
