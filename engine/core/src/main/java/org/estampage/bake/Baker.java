@@ -124,8 +124,9 @@ public final class Baker {
             shaded.add(withNormals);
         }
         List<SurfaceMap> jobMaps = new ArrayList<>();
+        Preparation preparation = new Preparation(job, shaded, task);
         for (SurfaceMap map : job.maps()) {
-            SurfaceMap ready = map.prepared(job, List.copyOf(shaded), task);
+            SurfaceMap ready = map.prepared(preparation);
             findings.addAll(ready.findings());
             jobMaps.add(ready);
         }

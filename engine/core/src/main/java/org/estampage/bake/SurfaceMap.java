@@ -31,15 +31,11 @@ public interface SurfaceMap {
     }
 
     /**
-     * Returns this map made ready for a job, where it needs to know more of it than the high polys; the baker asks this one. By default it is what
-     * {@link #prepared(List, Task)} returns.
-     *
-     * @param job   what is to be baked
-     * @param highs as above
-     * @param task  to be asked whether to go on
+     * Returns this map made ready for a job, where it needs to know more of it than the high polys, or shares work with other maps of the job; the baker asks
+     * this one. By default it is what {@link #prepared(List, Task)} returns.
      */
-    default SurfaceMap prepared(BakeJob job, List<Mesh> highs, Task task) {
-        return prepared(highs, task);
+    default SurfaceMap prepared(Preparation preparation) {
+        return prepared(preparation.highs(), preparation.task());
     }
 
     /** Returns what was noticed while the map was made ready; nothing by default. */

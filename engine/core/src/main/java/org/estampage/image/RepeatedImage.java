@@ -44,31 +44,44 @@ public final class RepeatedImage {
      * @edge u, v or a level that is not a number counts as 0; an infinite u or v, too
      */
     public void lookUp(double u, double v, double level, float[] dest, int at) {
+        lookUp(repeated(u), repeated(v), level, true, dest, at);
+    }
+
+    /**
+     * Looks up a place of the image alone: as {@link #lookUp}, but beyond its sides its outermost texels go on.
+     *
+     * @edge u, v or a level that is not a number counts as 0
+     */
+    public void lookUpWithin(double u, double v, double level, float[] dest, int at) {
+        lookUp(u >= 0 ? Math.min(1, u) : 0, v >= 0 ? Math.min(1, v) : 0, level, false, dest, at);
+    }
+
+    private void lookUp(double u, double v, double level, boolean repeats, float[] dest, int at) {
         double between = level > 0 ? Math.min(level, levels.size() - 1) : 0;
         int lower = (int) between;
         float part = (float) (between - lower);
         int channels = image().channels();
         float[] texels = new float[4 * channels];
-        bilinear(levels.get(lower), u, v, texels, dest, at);
+        bilinear(levels.get(lower), u, v, repeats, texels, dest, at);
         if (part > 0) {
             float[] upper = new float[channels];
-            bilinear(levels.get(lower + 1), u, v, texels, upper, 0);
+            bilinear(levels.get(lower + 1), u, v, repeats, texels, upper, 0);
             for (int c = 0; c < channels; c++) {
                 dest[at + c] += part * (upper[c] - dest[at + c]);
             }
         }
     }
 
-    private static void bilinear(FloatImage image, double u, double v, float[] texels, float[] dest, int at) {
+    private static void bilinear(FloatImage image, double u, double v, boolean repeats, float[] texels, float[] dest, int at) {
         int width = image.width(), height = image.height(), channels = image.channels();
-        double x = repeated(u) * width - 0.5, y = (1 - repeated(v)) * height - 0.5;
+        double x = u * width - 0.5, y = (1 - v) * height - 0.5;
         int left = (int) Math.floor(x), top = (int) Math.floor(y);
         float fx = (float) (x - left), fy = (float) (y - top);
         if (left >= 0 && left + 1 < width && top >= 0 && top + 1 < height) {
             image.read(left, top, 2, 2, texels);
         } else {
             for (int i = 0; i < 4; i++) {
-                int column = Math.floorMod(left + i % 2, width), row = Math.floorMod(top + i / 2, height);
+                int column = beside(left + i % 2, width, repeats), row = beside(top + i / 2, height, repeats);
                 for (int c = 0; c < channels; c++) {
                     texels[i * channels + c] = image.get(column, row, c);
                 }
@@ -79,6 +92,11 @@ public final class RepeatedImage {
             float lower = texels[2 * channels + c] + fx * (texels[3 * channels + c] - texels[2 * channels + c]);
             dest[at + c] = upper + fy * (lower - upper);
         }
+    }
+
+    /** Returns the texel that stands for one beyond a side. */
+    private static int beside(int texel, int length, boolean repeats) {
+        return repeats ? Math.floorMod(texel, length) : Math.clamp(texel, 0, length - 1);
     }
 
     /** Returns the part of a coordinate beyond the whole number below it. */

@@ -2,9 +2,9 @@ package org.estampage.maps;
 
 import java.util.ArrayList;
 import java.util.List;
-import org.estampage.bake.BakeJob;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
+import org.estampage.bake.Preparation;
 import org.estampage.bake.RangeRule;
 import org.estampage.bake.SurfaceHits;
 import org.estampage.bake.SurfaceMap;
@@ -18,23 +18,21 @@ import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Labels;
 import org.estampage.mesh.Material;
 import org.estampage.mesh.Mesh;
-import org.estampage.task.Task;
 
 /**
  * The high poly's colour: that of its texture, where it is given one; else of its vertices, interpolated in linear light; else of its material.
  *
  * <p>Textures are looked up through the high poly's first UV set and filtered: where they are finer than the samples of the bake, a sample sees the mean of
- * what lies under it. Alpha is left out; {@link OpacityMap} has it.
+ * what lies under it. Images are of linear colour, as {@code ImageFiles.readColour} reads them. Alpha is left out; {@link OpacityMap} has it.
  *
  * @units linear 0 … 1; black where the high poly has no colour
  * @threads immutable
  */
-public final class ColourMap implements SurfaceMap {
-    private final Textures textures;
+public final class ColourMap extends TexturedMap<ColourMap> {
     private final boolean linear;
 
     private ColourMap(Textures textures, boolean linear) {
-        this.textures = textures;
+        super(textures);
         this.linear = linear;
     }
 
@@ -45,31 +43,16 @@ public final class ColourMap implements SurfaceMap {
 
     /** Returns the map that takes the vertices' colours as linear light. */
     public ColourMap linear() {
-        return new ColourMap(textures, true);
+        return new ColourMap(textures(), true);
     }
 
-    /**
-     * Returns the map with a texture for all materials that have none of their own.
-     *
-     * @param image linear colour, as {@code ImageFiles.readColour} reads it; v = 0 is its lower edge; it repeats
-     * @throws IllegalArgumentException if it isn't of linear colour
-     */
-    public ColourMap texture(FloatImage image) {
-        return new ColourMap(textures.with(checked(image)), linear);
+    @Override
+    ColourMap with(Textures changed) {
+        return new ColourMap(changed, linear);
     }
 
-    /**
-     * Returns the map with a texture for one material.
-     *
-     * @param material the name that a high poly gives it
-     * @param image    as for {@link #texture(FloatImage)}
-     * @throws IllegalArgumentException if it isn't of linear colour
-     */
-    public ColourMap texture(String material, FloatImage image) {
-        return new ColourMap(textures.with(material, checked(image)), linear);
-    }
-
-    private static FloatImage checked(FloatImage image) {
+    @Override
+    FloatImage checked(FloatImage image) {
         if (image.encoding().kind() != Encoding.Kind.COLOUR) {
             throw new IllegalArgumentException("texture: the image is " + image.encoding().kind()
                     + ", it must be COLOUR, linear: read it as colour, which decodes sRGB");
@@ -80,7 +63,7 @@ public final class ColourMap implements SurfaceMap {
     /** Returns the console's call that makes this map. */
     @Override
     public String toString() {
-        return textures.calls(MapCall.of("colour").option(linear, "linear"), "texture").toString();
+        return textures().calls(MapCall.of("colour").option(linear, "linear"), "texture").toString();
     }
 
     @Override
@@ -89,8 +72,8 @@ public final class ColourMap implements SurfaceMap {
     }
 
     @Override
-    public SurfaceMap prepared(BakeJob job, List<Mesh> highs, Task task) {
-        return new Ready(this, highs, new TextureLookup(name(), textures, job, highs, task));
+    public SurfaceMap prepared(Preparation preparation) {
+        return new Ready(this, preparation.highs(), new TextureLookup(name(), textures(), preparation));
     }
 
     @Override

@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Map;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
+import org.estampage.bake.Preparation;
 import org.estampage.bake.RangeRule;
 import org.estampage.bake.SurfaceHits;
 import org.estampage.bake.SurfaceMap;
@@ -13,7 +14,6 @@ import org.estampage.image.Encoding;
 import org.estampage.image.Range;
 import org.estampage.mesh.Curvature;
 import org.estampage.mesh.Mesh;
-import org.estampage.task.Task;
 
 /**
  * The signed mean curvature of the high poly's surface, averaged over a length; see {@link Curvature}.
@@ -25,6 +25,14 @@ public final class CurvatureMap implements SurfaceMap {
     /** What of the curvature is kept. */
     private enum Part {
         ALL, CONVEX, CONCAVE
+    }
+
+    /** What the high polys' curvature hangs on beside the job. */
+    private record Key(double length) {
+    }
+
+    /** The high polys' curvature, and the length that it is averaged over. */
+    private record Measured(double length, List<Curvature> curvatures) {
     }
 
     private static final double COMMON = 0.99;
@@ -95,20 +103,25 @@ public final class CurvatureMap implements SurfaceMap {
     }
 
     @Override
-    public SurfaceMap prepared(List<Mesh> highs, Task task) {
+    public SurfaceMap prepared(Preparation preparation) {
+        Measured measured = preparation.once(new Key(length), Measured.class, () -> measure(preparation));
+        float magnitude = Double.isNaN(largest) ? Curvature.magnitude(measured.curvatures, COMMON) : (float) largest;
+        return new Ready(this, preparation.highs(), measured, magnitude);
+    }
+
+    private Measured measure(Preparation preparation) {
         double over = length;
         if (Double.isNaN(over)) {
             over = Double.POSITIVE_INFINITY;
-            for (Mesh high : highs) {
+            for (Mesh high : preparation.highs()) {
                 over = Math.min(over, Curvature.usualLength(high));
             }
         }
         List<Curvature> curvatures = new ArrayList<>();
-        for (Mesh high : highs) {
-            curvatures.add(Curvature.of(high, over, task));
+        for (Mesh high : preparation.highs()) {
+            curvatures.add(Curvature.of(high, over, preparation.task()));
         }
-        float magnitude = Double.isNaN(largest) ? Curvature.magnitude(curvatures, COMMON) : (float) largest;
-        return new Ready(this, highs, curvatures, over, magnitude);
+        return new Measured(over, curvatures);
     }
 
     @Override
@@ -142,15 +155,15 @@ public final class CurvatureMap implements SurfaceMap {
         private final double length;
         private final float magnitude;
 
-        Ready(CurvatureMap map, List<Mesh> highs, List<Curvature> curvatures, double length, float magnitude) {
+        Ready(CurvatureMap map, List<Mesh> highs, Measured measured, float magnitude) {
             super(map);
             this.map = map;
-            this.length = length;
+            this.length = measured.length;
             this.magnitude = magnitude;
             values = new float[highs.size()][];
             corners = new int[highs.size()][];
             for (int m = 0; m < values.length; m++) {
-                values[m] = curvatures.get(m).values();
+                values[m] = measured.curvatures.get(m).values();
                 corners[m] = highs.get(m).positionIndices();
             }
         }

@@ -1,7 +1,7 @@
 package org.estampage.maps;
 
 import java.util.List;
-import org.estampage.bake.BakeJob;
+import org.estampage.bake.Preparation;
 import org.estampage.bake.SurfaceHits;
 import org.estampage.finding.Finding;
 import org.estampage.image.Encoding;
@@ -9,7 +9,6 @@ import org.estampage.image.FloatImage;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.Tangents;
-import org.estampage.task.Task;
 
 /**
  * The normals of a high poly that wears a normal map of its own: looked up through its UVs, and turned by its own tangent frame.
@@ -24,16 +23,26 @@ final class DetailNormals {
     private final Attribute[] normals;
     private final Attribute[] tangents;
 
-    DetailNormals(String map, Textures given, BakeJob job, List<Mesh> highs, Task task) {
-        textures = new TextureLookup(map, given, job, highs, task);
+    /** What tangents hang on. */
+    private record Key(Mesh mesh) {
+    }
+
+    /** Gets the normals of the job's high polys with these normal maps ready. */
+    DetailNormals(String map, Textures given, Preparation preparation) {
+        textures = new TextureLookup(map, given, preparation);
+        List<Mesh> highs = preparation.highs();
         normals = new Attribute[highs.size()];
         tangents = new Attribute[highs.size()];
         for (int m = 0; m < normals.length; m++) {
             Mesh high = highs.get(m);
-            task.check();
+            preparation.task().check();
             normals[m] = high.normals().orElseThrow();
-            tangents[m] = textures.covers(m) ? high.tangents().orElseGet(() -> Tangents.mikkTSpace(high)) : normals[m]; // those are never asked for
+            tangents[m] = textures.covers(m) ? tangents(high, preparation) : normals[m]; // those are never asked for
         }
+    }
+
+    private static Attribute tangents(Mesh high, Preparation preparation) {
+        return preparation.once(new Key(high), Attribute.class, () -> high.tangents().orElseGet(() -> Tangents.mikkTSpace(high)));
     }
 
     /**

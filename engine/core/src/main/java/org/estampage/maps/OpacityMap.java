@@ -1,9 +1,9 @@
 package org.estampage.maps;
 
 import java.util.List;
-import org.estampage.bake.BakeJob;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
+import org.estampage.bake.Preparation;
 import org.estampage.bake.RangeRule;
 import org.estampage.bake.SurfaceHits;
 import org.estampage.bake.SurfaceMap;
@@ -12,19 +12,20 @@ import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Mesh;
-import org.estampage.task.Task;
 
 /**
  * How opaque the high poly is: the alpha of its texture, where it is given one; else of its vertices' colours; else of its material; else 1.
  *
+ * <p>Of an image the fourth channel is the alpha, or the second of two, or the only one; one of three channels is opaque. An only channel must not be colour,
+ * whose decoding is wrong for opacity. It is looked up as in {@link ColourMap}.
+ *
  * @units 0 … 1, 1 is opaque
  * @threads immutable
  */
-public final class OpacityMap implements SurfaceMap {
-    private final Textures textures;
+public final class OpacityMap extends TexturedMap<OpacityMap> {
 
     private OpacityMap(Textures textures) {
-        this.textures = textures;
+        super(textures);
     }
 
     /** Returns the map of the alpha of the vertices' colours, the fourth component of the first colour set. */
@@ -32,28 +33,13 @@ public final class OpacityMap implements SurfaceMap {
         return new OpacityMap(Textures.NONE);
     }
 
-    /**
-     * Returns the map with a texture for all materials that have none of their own.
-     *
-     * @param image its fourth channel is the alpha, or its only one; one of three channels is opaque; looked up as in {@link ColourMap}
-     * @throws IllegalArgumentException if its only channel is colour, whose decoding is wrong for opacity
-     */
-    public OpacityMap texture(FloatImage image) {
-        return new OpacityMap(textures.with(checked(image)));
+    @Override
+    OpacityMap with(Textures changed) {
+        return new OpacityMap(changed);
     }
 
-    /**
-     * Returns the map with a texture for one material.
-     *
-     * @param material the name that a high poly gives it
-     * @param image    as for {@link #texture(FloatImage)}
-     * @throws IllegalArgumentException if its only channel is colour, whose decoding is wrong for opacity
-     */
-    public OpacityMap texture(String material, FloatImage image) {
-        return new OpacityMap(textures.with(material, checked(image)));
-    }
-
-    private static FloatImage checked(FloatImage image) {
+    @Override
+    FloatImage checked(FloatImage image) {
         if (image.channels() == 1 && image.encoding().kind() == Encoding.Kind.COLOUR) {
             throw new IllegalArgumentException(
                     "texture: an image of one channel must hold opacity as stored, not colour decoded from sRGB");
@@ -64,7 +50,7 @@ public final class OpacityMap implements SurfaceMap {
     /** Returns the console's call that makes this map. */
     @Override
     public String toString() {
-        return textures.calls(MapCall.of("opacity"), "texture").toString();
+        return textures().calls(MapCall.of("opacity"), "texture").toString();
     }
 
     @Override
@@ -73,8 +59,8 @@ public final class OpacityMap implements SurfaceMap {
     }
 
     @Override
-    public SurfaceMap prepared(BakeJob job, List<Mesh> highs, Task task) {
-        return new Ready(this, highs, new TextureLookup(name(), textures, job, highs, task));
+    public SurfaceMap prepared(Preparation preparation) {
+        return new Ready(this, preparation.highs(), new TextureLookup(name(), textures(), preparation));
     }
 
     @Override

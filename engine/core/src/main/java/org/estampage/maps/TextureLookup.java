@@ -1,11 +1,15 @@
 package org.estampage.maps;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.HashMap;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.TreeSet;
 import org.estampage.bake.BakeJob;
+import org.estampage.bake.Preparation;
 import org.estampage.bake.SurfaceHits;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
@@ -14,10 +18,11 @@ import org.estampage.image.RepeatedImage;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Labels;
 import org.estampage.mesh.Mesh;
-import org.estampage.task.Task;
+import org.estampage.raster.UvTile;
+import org.jspecify.annotations.Nullable;
 
 /**
- * Looks textures up where a job's samples hit its high polys, through the first UV set, repeated beyond 0 … 1.
+ * Looks textures up where a job's samples hit its high polys, through the first UV set, repeated beyond 0 … 1 or by UDIM tile.
  *
  * <p>A sample stands for a small square of the low poly. How many texels of the texture lie under it, by the areas of the two triangles in space and in
  * their UVs, says how far down the mips the lookup goes: where there is more than one, none is passed over; where there is less, it is bilinear in the
@@ -29,14 +34,42 @@ final class TextureLookup {
     private static final int NONE = -1;
 
     private final List<Mesh> highs;
-    private final List<RepeatedImage> textures = new ArrayList<>();
-    /** For each mesh and material the number of its texture. */
-    private final int[][] ofMaterial;
+    private final List<RepeatedImage> images = new ArrayList<>();
+    /** For each mesh and material what it wears. */
+    private final Worn[][] ofMaterial;
     /** For each mesh that of triangles without a material that has its own. */
-    private final int[] ofRest;
+    private final Worn[] ofRest;
     /** The area, in mesh units, that a sample stands for on each triangle of the low poly. */
     private final double[] areas;
     private final List<Finding> findings = new ArrayList<>();
+
+    /** What the levels of an image hang on. */
+    private record Key(FloatImage image) {
+    }
+
+    /**
+     * What a material wears, by numbers of images.
+     *
+     * @param ofTile   by the numbers of tiles
+     * @param anywhere on all other tiles, or {@link #NONE}
+     */
+    private record Worn(Map<Integer, Integer> ofTile, int anywhere) {
+        static final Worn NOTHING = new Worn(Map.of(), NONE);
+
+        boolean isNothing() {
+            return ofTile.isEmpty() && anywhere == NONE;
+        }
+
+        /** Returns this with what another one wears where this one wears nothing. */
+        Worn over(Worn other) {
+            if (anywhere != NONE) {
+                return this;
+            }
+            Map<Integer, Integer> both = new HashMap<>(other.ofTile);
+            both.putAll(ofTile);
+            return new Worn(both, other.anywhere);
+        }
+    }
 
     /**
      * Gets textures ready.
@@ -44,36 +77,34 @@ final class TextureLookup {
      * @param map what the map is called in messages
      * @throws IllegalArgumentException if a texture is for a material that no high poly has
      */
-    TextureLookup(String map, Textures given, BakeJob job, List<Mesh> highs, Task task) {
-        this.highs = highs;
-        areas = given.isEmpty() ? new double[0] : sampleAreas(job);
-        Map<FloatImage, Integer> numbers = new HashMap<>(); // asked for what it has, never walked through
-        int rest = given.all() == null ? NONE : number(given.all(), numbers, task);
+    TextureLookup(String map, Textures given, Preparation preparation) {
+        highs = preparation.highs();
+        areas = given.isEmpty() ? new double[0] : sampleAreas(preparation.job());
         TreeSet<String> known = new TreeSet<>();
-        ofMaterial = new int[highs.size()][];
-        ofRest = new int[highs.size()];
+        ofMaterial = new Worn[highs.size()][];
+        ofRest = new Worn[highs.size()];
         List<Place> bare = new ArrayList<>();
+        Map<Textures.Place, Integer> numbers = new LinkedHashMap<>();
+        given.images().forEach((place, image) -> {
+            numbers.put(place, images.size());
+            images.add(preparation.once(new Key(image), RepeatedImage.class, () -> RepeatedImage.of(image, preparation.task())));
+        });
+        Worn rest = worn(null, numbers);
         for (int m = 0; m < ofRest.length; m++) {
             Mesh high = highs.get(m);
-            boolean hasUvs = !high.uvSets().isEmpty();
             List<String> names = high.materialLabels().map(Labels::names).orElse(List.of());
             known.addAll(names);
-            ofRest[m] = hasUvs ? rest : NONE;
-            ofMaterial[m] = new int[names.size()];
-            for (int i = 0; i < names.size(); i++) {
-                FloatImage own = given.ofMaterial().get(names.get(i));
-                ofMaterial[m][i] = !hasUvs ? NONE : own == null ? rest : number(own, numbers, task);
-            }
-            if (!hasUvs && (rest != NONE || names.stream().anyMatch(given.ofMaterial()::containsKey))) {
-                bare.add(new Place.Element("high poly", m));
-            }
-        }
-        for (String material : given.ofMaterial().keySet()) {
-            if (!known.contains(material)) {
-                throw new IllegalArgumentException(map + ": no high poly has a material called \"" + material + "\"; "
-                        + (known.isEmpty() ? "they have none: give a texture for all" : "there are " + String.join(", ", known)));
+            ofRest[m] = rest;
+            ofMaterial[m] = names.stream().map(name -> worn(name, numbers).over(rest)).toArray(Worn[]::new);
+            if (high.uvSets().isEmpty()) {
+                if (covers(m)) {
+                    bare.add(new Place.Element("high poly", m));
+                }
+                ofRest[m] = Worn.NOTHING;
+                Arrays.fill(ofMaterial[m], Worn.NOTHING);
             }
         }
+        checkNames(map, given, known);
         if (!bare.isEmpty()) {
             findings.add(Finding.warning("texture-without-uvs", bare.size(),
                     map + ": " + bare.size() + " high polys that a texture is for have no UVs; it is left out there",
@@ -81,11 +112,23 @@ final class TextureLookup {
         }
     }
 
-    private int number(FloatImage image, Map<FloatImage, Integer> inoutNumbers, Task task) {
-        return inoutNumbers.computeIfAbsent(image, i -> {
-            textures.add(RepeatedImage.of(i, task));
-            return textures.size() - 1;
+    private static Worn worn(@Nullable String material, Map<Textures.Place, Integer> numbers) {
+        Map<Integer, Integer> ofTile = new HashMap<>(); // asked for what it has, never walked through
+        numbers.forEach((place, number) -> {
+            if (place.tile() != null && Objects.equals(place.material(), material)) {
+                ofTile.put(place.tile().number(), number);
+            }
         });
+        return new Worn(ofTile, numbers.getOrDefault(new Textures.Place(material, null), NONE));
+    }
+
+    private static void checkNames(String map, Textures given, TreeSet<String> known) {
+        for (Textures.Place place : given.images().keySet()) {
+            if (place.material() != null && !known.contains(place.material())) {
+                throw new IllegalArgumentException(map + ": no high poly has a material called \"" + place.material() + "\"; "
+                        + (known.isEmpty() ? "they have none: give a texture for all" : "there are " + String.join(", ", known)));
+            }
+        }
     }
 
     private static double[] sampleAreas(BakeJob job) {
@@ -121,7 +164,7 @@ final class TextureLookup {
 
     /** Returns whether a high poly has a texture anywhere. */
     boolean covers(int mesh) {
-        return ofRest[mesh] != NONE || java.util.Arrays.stream(ofMaterial[mesh]).anyMatch(texture -> texture != NONE);
+        return !ofRest[mesh].isNothing() || Arrays.stream(ofMaterial[mesh]).anyMatch(worn -> !worn.isNothing());
     }
 
     /**
@@ -132,25 +175,52 @@ final class TextureLookup {
      */
     int read(SurfaceHits hits, int s, float[] dest) {
         int m = hits.highMeshes[s], t = hits.highTriangles[s];
-        int texture = textureOf(m, t);
-        if (texture == NONE) {
+        Worn worn = wornBy(m, t);
+        if (worn.isNothing()) {
             return 0;
         }
-        RepeatedImage image = textures.get(texture);
         Mesh high = highs.get(m);
         Attribute uvs = high.uvSets().get(0);
         float[] uv = uvs.values();
         int a = 2 * uvs.indices()[3 * t], b = 2 * uvs.indices()[3 * t + 1], c = 2 * uvs.indices()[3 * t + 2];
         double b1 = hits.highB1[s], b2 = hits.highB2[s], b0 = 1 - b1 - b2;
+        double u = b0 * uv[a] + b1 * uv[b] + b2 * uv[c], v = b0 * uv[a + 1] + b1 * uv[b + 1] + b2 * uv[c + 1];
+        int own = worn.ofTile.isEmpty() ? NONE : worn.ofTile.getOrDefault(tileOf(uv, a, b, c), NONE);
+        int number = own == NONE ? worn.anywhere : own;
+        if (number == NONE) {
+            return 0;
+        }
+        RepeatedImage image = images.get(number);
         double density = uvArea(uvs, t) * image.image().width() * image.image().height() / area(high, t);
         // A level has half as many texels a side as the one before, a quarter in all.
         double level = StrictMath.log(areas[hits.lowTriangles[s]] * density) / StrictMath.log(4);
-        image.lookUp(b0 * uv[a] + b1 * uv[b] + b2 * uv[c], b0 * uv[a + 1] + b1 * uv[b + 1] + b2 * uv[c + 1], level, dest, 0);
+        if (own == NONE) {
+            image.lookUp(u, v, level, dest, 0);
+        } else {
+            image.lookUpWithin(u - column(uv, a, b, c), v - row(uv, a, b, c), level, dest, 0);
+        }
         return image.image().channels();
     }
 
-    private int textureOf(int m, int t) {
+    private Worn wornBy(int m, int t) {
         int material = highs.get(m).materialLabels().map(labels -> labels.of(t)).orElse(NONE);
         return material < 0 ? ofRest[m] : ofMaterial[m][material];
+    }
+
+    // A triangle lies on the tile of its middle, as where it is baked: a corner at exactly 1 may be the end of one tile or the start of the next.
+
+    private static int tileOf(float[] uv, int a, int b, int c) {
+        double column = column(uv, a, b, c), row = row(uv, a, b, c);
+        return column >= 0 && column < UvTile.COLUMNS && row >= 0 && row < UvTile.ROWS
+                ? new UvTile((int) column, (int) row).number()
+                : NONE;
+    }
+
+    private static double column(float[] uv, int a, int b, int c) {
+        return Math.floor(((double) uv[a] + uv[b] + uv[c]) / 3);
+    }
+
+    private static double row(float[] uv, int a, int b, int c) {
+        return column(uv, a + 1, b + 1, c + 1);
     }
 }

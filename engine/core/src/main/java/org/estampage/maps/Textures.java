@@ -1,43 +1,52 @@
 package org.estampage.maps;
 
+import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.Map;
 import java.util.Objects;
 import org.estampage.image.FloatImage;
+import org.estampage.raster.UvTile;
 import org.jspecify.annotations.Nullable;
 
 /**
  * The images that a high poly wears through its own UVs.
  *
- * @param all        for triangles whose material has none of its own; null for none
- * @param ofMaterial by the material's name
+ * @param images in the order in which they were given
  * @threads immutable
  */
-record Textures(@Nullable FloatImage all, Map<String, FloatImage> ofMaterial) {
-    static final Textures NONE = new Textures(null, Map.of());
+record Textures(Map<Place, FloatImage> images) {
+    /**
+     * Where an image is worn.
+     *
+     * @param material of triangles of this material; null for those whose material has none of its own
+     * @param tile     where UVs lie in this unit square; null for all squares that have none of their own, where the image repeats
+     */
+    record Place(@Nullable String material, @Nullable UvTile tile) {
+        private String text() {
+            String name = material == null ? "" : '"' + material + "\", ";
+            return name + (tile == null ? "" : tile.number() + ", ") + "…";
+        }
+    }
+
+    static final Textures NONE = new Textures(Map.of());
 
     Textures {
-        ofMaterial = java.util.Collections.unmodifiableMap(new LinkedHashMap<>(ofMaterial));
+        images = Collections.unmodifiableMap(new LinkedHashMap<>(images));
     }
 
-    Textures with(FloatImage image) {
-        return new Textures(Objects.requireNonNull(image, "image"), ofMaterial);
-    }
-
-    Textures with(String material, FloatImage image) {
-        Map<String, FloatImage> more = new LinkedHashMap<>(ofMaterial);
-        more.put(Objects.requireNonNull(material, "material"), Objects.requireNonNull(image, "image"));
-        return new Textures(all, more);
+    Textures with(@Nullable String material, @Nullable UvTile tile, FloatImage image) {
+        Map<Place, FloatImage> more = new LinkedHashMap<>(images);
+        more.put(new Place(material, tile), Objects.requireNonNull(image, "image"));
+        return new Textures(more);
     }
 
     /** Goes on with the calls that give these images; what stands for an image is "…", as it has no text. */
     MapCall calls(MapCall call, String option) {
-        call.option(all != null, option, "…");
-        ofMaterial.keySet().forEach(material -> call.option(true, option, '"' + material + '"', "…"));
+        images.keySet().forEach(place -> call.option(true, option, place.text()));
         return call;
     }
 
     boolean isEmpty() {
-        return all == null && ofMaterial.isEmpty();
+        return images.isEmpty();
     }
 }

@@ -26,6 +26,19 @@ public record UvTile(int column, int row) implements Comparable<UvTile> {
         }
     }
 
+    /**
+     * Returns the tile of a UDIM number.
+     *
+     * @throws IllegalArgumentException if {@code number} is not 1001 … 10000
+     */
+    public static UvTile of(int number) {
+        int last = 1000 + COLUMNS * ROWS;
+        if (number < 1001 || number > last) {
+            throw new IllegalArgumentException("tile = " + number + " must be 1001 … " + last);
+        }
+        return new UvTile((number - 1001) % COLUMNS, (number - 1001) / COLUMNS);
+    }
+
     /** Returns the tile's UDIM number: 1001 + column + 10 · row. */
     public int number() {
         return 1001 + column + COLUMNS * row;

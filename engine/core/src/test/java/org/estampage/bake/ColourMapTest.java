@@ -68,11 +68,11 @@ class ColourMapTest {
         hits.highB1[0] = hits.highB2[0] = 1 / 3f;
         BakeJob job = BakeJob.of(Cage.offset(LOW, 0.5), high).size(4).maps(ColourMap.create()).build();
         float[] dest = new float[3];
-        ColourMap.create().linear().prepared(job, List.of(high), Task.silent()).evaluate(hits, new HemisphereAnswers(List.of()), dest);
+        ColourMap.create().linear().prepared(new Preparation(job, List.of(high), Task.silent())).evaluate(hits, new HemisphereAnswers(List.of()), dest);
         assertThat((double) dest[0]).isCloseTo((0.2 + 0.8 + 0.9) / 3, within(1e-6));
         assertThat((double) dest[1]).isCloseTo((0.4 + 0.1 + 0.7) / 3, within(1e-6));
         assertThat((double) dest[2]).isCloseTo((0.6 + 0.3 + 0.0) / 3, within(1e-6));
-        OpacityMap.create().prepared(job, List.of(high), Task.silent()).evaluate(hits, new HemisphereAnswers(List.of()), dest);
+        OpacityMap.create().prepared(new Preparation(job, List.of(high), Task.silent())).evaluate(hits, new HemisphereAnswers(List.of()), dest);
         assertThat((double) dest[0]).isCloseTo((1 + 0 + 0.5) / 3, within(1e-6));
     }
 
@@ -134,6 +134,64 @@ class ColourMapTest {
         assertThat(bake(8, 1, high, ColourMap.create().texture("iron", red)).map("colour").get(1, 1, 2)).isEqualTo(0.8f);
         assertThatThrownBy(() -> bake(8, 1, high, ColourMap.create().texture("irn", red))).isInstanceOf(IllegalArgumentException.class)
                 .hasMessageContaining("\"irn\"").hasMessageContaining("iron, rope");
+    }
+
+    /** Returns a mesh whose second triangle, upper left, lies on tile 1012: one to the right, one up. */
+    static Mesh twoTiles(Mesh flat) {
+        Attribute uvs = flat.uvSets().get(0);
+        float[] uv = new float[12];
+        int[] indices = {0, 1, 2, 3, 4, 5};
+        for (int c = 0; c < 6; c++) {
+            for (int k = 0; k < 2; k++) {
+                uv[2 * c + k] = uvs.values()[2 * uvs.indices()[c] + k] + (c < 3 ? 0 : 1);
+            }
+        }
+        return flat.toBuilder().noUvSets().uvSet(new Attribute("uv", 2, uv, indices)).build();
+    }
+
+    private static FloatImage grey(double value) {
+        FloatImage image = FloatImage.create(2, 2, Encoding.colour(1));
+        image.fill((float) value);
+        return image;
+    }
+
+    @Test
+    void tiles_haveTexturesOfTheirOwn() {
+        Mesh high = twoTiles(Patches.flat(1, 0));
+        BakeResult result = bake(8, 1, high, ColourMap.create().texture(1001, grey(0.25)).texture(1012, grey(0.75)));
+        assertThat(result.map("colour").get(6, 6, 0)).isEqualTo(0.25f);
+        assertThat(result.map("colour").get(1, 1, 0)).isEqualTo(0.75f);
+        // A tile without an image: that for all, else the vertices'.
+        assertThat(bake(8, 1, high, ColourMap.create().texture(1012, grey(0.75)).texture(grey(0.5))).map("colour").get(6, 6, 0)).isEqualTo(0.5f);
+        Mesh painted = high.toBuilder().colourSet(new Attribute("paint", 3, new float[] {1, 1, 1}, new int[6])).build();
+        assertThat(bake(8, 1, painted, ColourMap.create().texture(1012, grey(0.75))).map("colour").get(6, 6, 0)).isEqualTo(1f);
+        assertThatThrownBy(() -> ColourMap.create().texture(1000, grey(1))).isInstanceOf(IllegalArgumentException.class)
+                .hasMessageContaining("tile = 1000 must be 1001 … 10000");
+        assertThat(ColourMap.create().texture("iron", 1002, grey(1))).hasToString("colour().texture(\"iron\", 1002, …)");
+    }
+
+    @Test
+    void materialsOnTiles_comeBeforeMaterials_thenTiles() {
+        Mesh high = twoTiles(Patches.flat(1, 0)).toBuilder().materials(List.of(Material.named("iron"), Material.named("rope")), new int[] {0, 1})
+                .build();
+        ColourMap map = ColourMap.create().texture(1001, grey(0.25)).texture(1012, grey(0.25));
+        assertThat(bake(8, 1, high, map).map("colour").get(6, 6, 0)).isEqualTo(0.25f);
+        assertThat(bake(8, 1, high, map.texture("iron", grey(0.5))).map("colour").get(6, 6, 0)).isEqualTo(0.5f);
+        BakeResult result = bake(8, 1, high, map.texture("iron", grey(0.5)).texture("iron", 1001, grey(0.75)));
+        assertThat(result.map("colour").get(6, 6, 0)).isEqualTo(0.75f);
+        assertThat(result.map("colour").get(1, 1, 0)).isEqualTo(0.25f);
+    }
+
+    @Test
+    void sidesOfATile_showNothingOfTheOppositeOnes() {
+        // Dark on the left, light on the right, in a texture coarser than the bake: one that repeats is mixed around its sides.
+        FloatImage texture = FloatImage.create(2, 1, Encoding.colour(1));
+        texture.set(1, 0, 0, 1);
+        Mesh high = Patches.flat(1, 0);
+        assertThat(bake(8, 1, high, ColourMap.create().texture(texture)).map("colour").get(0, 3, 0)).isGreaterThan(0.3f);
+        FloatImage own = bake(8, 1, high, ColourMap.create().texture(1001, texture)).map("colour");
+        assertThat(own.get(0, 3, 0)).isZero();
+        assertThat(own.get(7, 3, 0)).isEqualTo(1f);
     }
 
     @Test

@@ -49,6 +49,21 @@ class CurvatureMapTest {
     }
 
     @Test
+    void mapsOfOneLength_measureTheHighPolyOnce() {
+        Mesh high = org.estampage.mesh.Normals.smooth(Patches.grid(20, 0, (x, z) -> 0.05 * Math.cos(5 * x)));
+        BakeJob job = BakeJob.of(Cage.offset(Patches.flat(1, 0.05), 0.2), high).maps(CurvatureMap.create()).build();
+        Preparation preparation = new Preparation(job, java.util.List.of(high), Task.silent());
+        CurvatureMap map = CurvatureMap.create();
+        for (CurvatureMap each : new CurvatureMap[] {map, map.convex(), map.concave(), map.convex().range(3)}) {
+            each.prepared(preparation);
+            assertThat(preparation.madeCount()).as(each.toString()).isEqualTo(1);
+        }
+        map.over(0.5).prepared(preparation);
+        map.over(0.5).concave().prepared(preparation);
+        assertThat(preparation.madeCount()).isEqualTo(2);
+    }
+
+    @Test
     void lengthAndRange_canBeKeptFromBakeToBake() {
         BakeResult result = ball(1, CurvatureMap.create().over(0.5).range(3));
         assertThat(result.range("curvature").atOne()).isEqualTo(3f);

@@ -94,6 +94,28 @@ class DetailNormalsTest {
     }
 
     @Test
+    void mapsOfOneDetail_makeLevelsAndTangentsOnce() {
+        Mesh high = org.estampage.mesh.Normals.smooth(Patches.flat(1, 0));
+        FloatImage slope = slope();
+        BakeJob job = BakeJob.of(Cage.offset(LOW, 0.5), high).maps(NormalMap.create()).build();
+        Preparation preparation = new Preparation(job, java.util.List.of(high), Task.silent());
+        NormalMap.create().detail(slope).prepared(preparation);
+        ObjectNormalMap.create().detail(slope).prepared(preparation);
+        assertThat(preparation.madeCount()).isEqualTo(2);
+    }
+
+    @Test
+    void imageOfATile_addsOnThatTileAlone() {
+        BakeResult result = Baker.create().bake(BakeJob.of(Cage.offset(LOW, 0.5), ColourMapTest.twoTiles(LOW)).size(8)
+                .maps(NormalMap.create().detail(1012, slope())).build(), Task.silent());
+        // The triangle above the diagonal lies on tile 1012, the other one on 1001.
+        assertThat((double) result.map("normal").get(1, 1, 0)).isCloseTo(-0.75 / LENGTH, within(1e-6));
+        assertThat(result.map("normal").get(6, 6, 0)).isCloseTo(0f, within(1e-6f));
+        assertThatThrownBy(() -> NormalMap.create().detail(1000, slope())).isInstanceOf(IllegalArgumentException.class)
+                .hasMessageContaining("1001 … 10000");
+    }
+
+    @Test
     void imagesOfOtherKinds_areRefused_andMissingUvsFound() {
         assertThatThrownBy(() -> NormalMap.create().detail(FloatImage.create(1, 1, Encoding.data(Range.UNIT, 3))))
                 .isInstanceOf(IllegalArgumentException.class).hasMessageContaining("NORMAL");

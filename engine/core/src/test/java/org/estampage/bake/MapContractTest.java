@@ -120,8 +120,8 @@ class MapContractTest {
         }
 
         @Override
-        public SurfaceMap prepared(BakeJob job, List<Mesh> highs, Task task) {
-            return new Watched(map.prepared(job, highs, task));
+        public SurfaceMap prepared(Preparation preparation) {
+            return new Watched(map.prepared(preparation));
         }
 
         @Override
