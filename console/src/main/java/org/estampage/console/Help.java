@@ -68,7 +68,8 @@ final class Help {
         put("errorOf", "map: the standard error to expect in each texel of another map", "errorOf(occlusion(1024).error(1/64.0))");
         put("position", "map: where the high poly was hit, in mesh units; .normalised() for 0 to 1 over its bounds", "position()");
         put("ids", "map: which part was hit, in flat colours; .materials(), .colours() as painted, .pieces()", "ids(), ids().materials()");
-        put("colour", "map: the high poly's vertex colours, or its texture; .texture(image), .texture(material, image), .texture(1002, image) for a UDIM tile, .linear()",
+        put("colour",
+                "map: the high poly's vertex colours, or its texture; .texture(image), .texture(material, image), .texture(1002, image) for a UDIM tile, .linear()",
                 "colour(), colour().texture(colourImage(\"paint.png\"))");
         put("opacity", "map: the alpha of the high poly's vertex colours, or of its texture; 1 is opaque",
                 "opacity().texture(image(\"mask.png\"))");

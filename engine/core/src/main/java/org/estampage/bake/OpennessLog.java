@@ -106,8 +106,10 @@ final class OpennessLog {
         Tally texels = tally(leaning);
         if (!texels.isEmpty()) {
             findings.add(Finding.note("rays-below-faces", texels.count(),
-                    String.format(Locale.ROOT, "more than %.0f %% of the rays of %d texels go below the high poly's face and count as blocked: "
-                            + "its normals lean by more than 11.5° from it", 100 * UNMENTIONED, texels.count()),
+                    String.format(Locale.ROOT,
+                            "more than %.0f %% of the rays of %d texels go below the high poly's face and count as blocked: "
+                                    + "its normals lean by more than 11.5° from it",
+                            100 * UNMENTIONED, texels.count()),
                     "give the high poly more triangles there, or hard edges where it has corners", texels.places()));
         }
         return findings;

@@ -7,6 +7,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
+import java.util.Set;
 import java.util.TreeSet;
 import org.estampage.bake.BakeJob;
 import org.estampage.bake.Preparation;
@@ -122,7 +123,7 @@ final class TextureLookup {
         return new Worn(ofTile, numbers.getOrDefault(new Textures.Place(material, null), NONE));
     }
 
-    private static void checkNames(String map, Textures given, TreeSet<String> known) {
+    private static void checkNames(String map, Textures given, Set<String> known) {
         for (Textures.Place place : given.images().keySet()) {
             if (place.material() != null && !known.contains(place.material())) {
                 throw new IllegalArgumentException(map + ": no high poly has a material called \"" + place.material() + "\"; "

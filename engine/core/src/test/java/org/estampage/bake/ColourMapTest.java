@@ -68,11 +68,13 @@ class ColourMapTest {
         hits.highB1[0] = hits.highB2[0] = 1 / 3f;
         BakeJob job = BakeJob.of(Cage.offset(LOW, 0.5), high).size(4).maps(ColourMap.create()).build();
         float[] dest = new float[3];
-        ColourMap.create().linear().prepared(new Preparation(job, List.of(high), Task.silent())).evaluate(hits, new HemisphereAnswers(List.of()), dest);
+        ColourMap.create().linear().prepared(new Preparation(job, List.of(high), Task.silent())).evaluate(hits,
+                new HemisphereAnswers(List.of()), dest);
         assertThat((double) dest[0]).isCloseTo((0.2 + 0.8 + 0.9) / 3, within(1e-6));
         assertThat((double) dest[1]).isCloseTo((0.4 + 0.1 + 0.7) / 3, within(1e-6));
         assertThat((double) dest[2]).isCloseTo((0.6 + 0.3 + 0.0) / 3, within(1e-6));
-        OpacityMap.create().prepared(new Preparation(job, List.of(high), Task.silent())).evaluate(hits, new HemisphereAnswers(List.of()), dest);
+        OpacityMap.create().prepared(new Preparation(job, List.of(high), Task.silent())).evaluate(hits, new HemisphereAnswers(List.of()),
+                dest);
         assertThat((double) dest[0]).isCloseTo((1 + 0 + 0.5) / 3, within(1e-6));
     }
 
@@ -162,7 +164,8 @@ class ColourMapTest {
         assertThat(result.map("colour").get(6, 6, 0)).isEqualTo(0.25f);
         assertThat(result.map("colour").get(1, 1, 0)).isEqualTo(0.75f);
         // A tile without an image: that for all, else the vertices'.
-        assertThat(bake(8, 1, high, ColourMap.create().texture(1012, grey(0.75)).texture(grey(0.5))).map("colour").get(6, 6, 0)).isEqualTo(0.5f);
+        assertThat(bake(8, 1, high, ColourMap.create().texture(1012, grey(0.75)).texture(grey(0.5))).map("colour").get(6, 6, 0))
+                .isEqualTo(0.5f);
         Mesh painted = high.toBuilder().colourSet(new Attribute("paint", 3, new float[] {1, 1, 1}, new int[6])).build();
         assertThat(bake(8, 1, painted, ColourMap.create().texture(1012, grey(0.75))).map("colour").get(6, 6, 0)).isEqualTo(1f);
         assertThatThrownBy(() -> ColourMap.create().texture(1000, grey(1))).isInstanceOf(IllegalArgumentException.class)
@@ -172,7 +175,8 @@ class ColourMapTest {
 
     @Test
     void materialsOnTiles_comeBeforeMaterials_thenTiles() {
-        Mesh high = twoTiles(Patches.flat(1, 0)).toBuilder().materials(List.of(Material.named("iron"), Material.named("rope")), new int[] {0, 1})
+        Mesh high = twoTiles(Patches.flat(1, 0)).toBuilder()
+                .materials(List.of(Material.named("iron"), Material.named("rope")), new int[] {0, 1})
                 .build();
         ColourMap map = ColourMap.create().texture(1001, grey(0.25)).texture(1012, grey(0.25));
         assertThat(bake(8, 1, high, map).map("colour").get(6, 6, 0)).isEqualTo(0.25f);
