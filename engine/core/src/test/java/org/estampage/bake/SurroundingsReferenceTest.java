@@ -13,6 +13,7 @@ import org.estampage.bvh.HemisphereQuery;
 import org.estampage.bvh.HemisphereQuery.Distribution;
 import org.estampage.cage.Cage;
 import org.estampage.image.FloatImage;
+import org.estampage.internal.kernel.Directions;
 import org.estampage.internal.kernel.RayStart;
 import org.estampage.maps.BentNormalMap;
 import org.estampage.maps.ObjectNormalMap;
@@ -123,6 +124,24 @@ class SurroundingsReferenceTest {
 
     /** Points by area, their rays about the facet's own normal; 160,000 chords with a spread like their mean leave a standard error below 0.5 %. */
     static double meanThickness(Mesh mesh, int pointCount, int rays) {
+        HemisphereBatch points = pointsByArea(mesh, pointCount, rays, true);
+        Bvh.build(mesh, Task.silent()).hemispheres(new HemisphereQuery(Distribution.COSINE, rays, INF).inside().measured(), points);
+        double sum = 0;
+        for (int i = 0; i < pointCount; i++) {
+            assertThat(points.open[i]).as("rays that leave a closed mesh").isZero();
+            sum += points.distance[i];
+        }
+        return sum / pointCount / rays;
+    }
+
+    /** Returns the mean open share of a mesh's outer side, cosine-weighted about the facets' own normals. */
+    static double meanOpenness(Mesh mesh, int pointCount, int rays) {
+        HemisphereBatch points = pointsByArea(mesh, pointCount, rays, false);
+        Bvh.build(mesh, Task.silent()).hemispheres(new HemisphereQuery(Distribution.COSINE, rays, INF), points);
+        return Arrays.stream(points.open).sum() / ((double) pointCount * rays);
+    }
+
+    private static HemisphereBatch pointsByArea(Mesh mesh, int pointCount, int rays, boolean inside) {
         float[] p = mesh.positions();
         int[] corners = mesh.positionIndices();
         double[] upTo = new double[mesh.triangleCount()];
@@ -148,24 +167,23 @@ class SurroundingsReferenceTest {
                 point[k] = (float) (b0 * p[3 * corners[3 * t] + k] + b1 * p[3 * corners[3 * t + 1] + k]
                         + b2 * p[3 * corners[3 * t + 2] + k]);
             }
-            RayStart.inside(p, corners, t, point, 0, start);
+            if (inside) {
+                RayStart.inside(p, corners, t, point, 0, start);
+            } else {
+                RayStart.outside(p, corners, t, point, 0, start);
+            }
+            double side = inside ? -1 : 1;
             points.x[i] = start[0];
             points.y[i] = start[1];
             points.z[i] = start[2];
-            points.normalX[i] = (float) -unit[t][0];
-            points.normalY[i] = (float) -unit[t][1];
-            points.normalZ[i] = (float) -unit[t][2];
-            points.seed[i] = i;
+            points.normalX[i] = (float) (side * unit[t][0]);
+            points.normalY[i] = (float) (side * unit[t][1]);
+            points.normalZ[i] = (float) (side * unit[t][2]);
+            points.seed[i] = Directions.texelSeed(i & 255, i >>> 8);
             points.count[i] = rays;
         }
         points.size = pointCount;
-        Bvh.build(mesh, Task.silent()).hemispheres(new HemisphereQuery(Distribution.COSINE, rays, INF).inside().measured(), points);
-        double sum = 0;
-        for (int i = 0; i < pointCount; i++) {
-            assertThat(points.open[i]).as("rays that leave a closed mesh").isZero();
-            sum += points.distance[i];
-        }
-        return sum / pointCount / rays;
+        return points;
     }
 
     @Test

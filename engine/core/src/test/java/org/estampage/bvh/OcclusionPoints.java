@@ -11,6 +11,8 @@ import org.estampage.internal.kernel.Directions;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.estampage.testresources.OcclusionScene;
+import org.estampage.testresources.Shape;
+import org.estampage.testresources.Shapes;
 
 /**
  * Single points whose occlusion is published or follows by hand, and what the engine's hemispheres give there.
@@ -84,6 +86,38 @@ public final class OcclusionPoints {
                 floor(OcclusionScene.diskOverhead(2, 1), 0, 0.2), groove(60, 0.25), groove(120, 0.75));
     }
 
+    /** A ball of radius 1 two away from a point, so many degrees off its normal: cos β (R/H)² is hidden, as long as all of it is above the ground. */
+    private static Case ball(double degrees, double exact) {
+        Shape unit = Shapes.icosphere(1, 5);
+        float[] p = unit.positions().clone();
+        for (int i = 0; i < p.length; i += 3) {
+            p[i] += (float) (2 * StrictMath.sin(StrictMath.toRadians(degrees)));
+            p[i + 1] += (float) (2 * StrictMath.cos(StrictMath.toRadians(degrees)));
+        }
+        return new Case("ball two away, " + (int) degrees + "° off the normal", Mesh.builder(p, unit.triangles()).build(), INF, 0, 0, 0, 1,
+                exact);
+    }
+
+    /** On the floor of a corner of three endless planes: a quarter is open, by symmetry. Walls are 10⁵ long and high. */
+    private static Case corner() {
+        float far = 1e5f;
+        float[] p = {-1, 0, -1, -1, 0, far, -1, far, far, -1, far, -1, far, 0, -1, far, far, -1};
+        return new Case("corner of three planes", Mesh.builder(p, new int[] {0, 1, 2, 0, 2, 3, 0, 3, 5, 0, 5, 4}).build(), INF, 0, 0, 0, 1,
+                0.25);
+    }
+
+    /** Returns the mean open share of a cup's floor, of radius and depth 1, over its area. */
+    public static double meanOfACupsFloor(int points, int rays) {
+        Case cup = floor(OcclusionScene.cup(1, 1), 0, 0.5);
+        HemisphereBatch batch = new HemisphereBatch(points);
+        for (int i = 0; i < points; i++) {
+            // Rings of equal area; the cup looks the same all around.
+            put(batch, (float) Math.sqrt((i + 0.5) / points), 0, 0, 1, Directions.texelSeed(i & 63, i >>> 6), 0, rays);
+        }
+        Bvh.build(cup.mesh, Task.silent()).hemispheres(new HemisphereQuery(Distribution.COSINE, rays, INF), batch);
+        return Arrays.stream(batch.open).sum() / ((double) rays * points);
+    }
+
     /** Returns all points. */
     public static List<Case> all() {
         List<Case> cases = new ArrayList<>(eight());
@@ -105,6 +139,9 @@ public final class OcclusionPoints {
         OcclusionScene cup = OcclusionScene.cup(1, 1);
         cases.add(floor(cup, 0, 0.5));
         cases.add(floor(cup, 0.5, 0.4379826327));
+        cases.add(ball(0, 1 - 0.25));
+        cases.add(ball(60, 1 - 0.125));
+        cases.add(corner());
         return cases;
     }
 
