@@ -17,10 +17,15 @@ var high = smooth(mesh(shape.positions(), shape.triangles()).name("bollard"));
 var low = lathe(high).sides(sides).rings(12).capped().size(size).build();
 var result = bake(low, high).size(size).maps(normal(), occlusion(32)).run();
 
-// What was gained, from 24 sides: the low poly in its maps, and bare.
+// What was gained, from 24 sides: the low poly in its maps, and what it would be otherwise.
 var comparison = compare(low, result, high).size(pixels).run();
 IO.println(comparison.summary());
-IO.println("bare it would be " + compare(low, result, high).dressed(Dressing.bare()).size(pixels).run().error());
+var bare = compare(low, result, high).dressed(Dressing.bare()).size(pixels).run();
+// Green the other way up, the classic mistake of a delivery, must be seen at once.
+save(result, out + "/turned", greenDown());
+var turned = compare(low, result, high).dressed(Dressing.bare().normal(normalImage(out + "/turned-normal.png"))).size(pixels).run();
+IO.println(String.format(Locale.ROOT, "bare it would be %.2f° on average, %.2f° median; with green turned %.2f°, %.2f°",
+        bare.error(), bare.median(), turned.error(), turned.median()));
 
 // To look at: both side by side, the angles from all sides, the angles over the texels.
 save(preview(low, result).beside(high).size(384).run(), out + "/preview.png", bits(8));

@@ -379,7 +379,7 @@ public final class Verbs {
 
     /** Returns a lit picture of a mesh without maps; {@code run()} draws it. */
     public static Preview preview(MeshSource mesh) {
-        return Preview.of(mesh).task(Session.current().task());
+        return Preview.of(mesh).tracers(Session.current()::tracer).task(Session.current().task());
     }
 
     /** Returns a lit picture of a low poly in the maps that were baked for it; {@code run()} draws it. */

@@ -16,15 +16,28 @@ import java.util.Objects;
 import java.util.stream.Stream;
 import org.estampage.console.ScriptRunner;
 import org.junit.jupiter.api.Assumptions;
+import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.TestInstance;
 import org.junit.jupiter.api.io.TempDir;
 
 /** Runs every script of this folder, at small sizes, from the repository's root as its caller. */
+@TestInstance(TestInstance.Lifecycle.PER_CLASS)
 class ExampleScriptsTest {
     private static final Path ROOT = Objects.requireNonNull(Path.of("").toAbsolutePath().getParent());
 
+    private Outcome verbs = new Outcome(-1, "", "not run");
+    /** What {@code verbs.jsh} writes, which several tests go on from. */
+    private Path written = ROOT;
+
     @TempDir
     Path out;
+
+    @BeforeAll
+    void runVerbs(@TempDir Path folder) {
+        written = folder;
+        verbs = run("verbs.jsh", "out=" + written, "wordy=true");
+    }
 
     private record Outcome(int code, String printed, String messages) {
     }
@@ -50,7 +63,10 @@ class ExampleScriptsTest {
     }
 
     private static Outcome succeeds(String script, String... arguments) {
-        Outcome outcome = run(script, arguments);
+        return succeeded(run(script, arguments));
+    }
+
+    private static Outcome succeeded(Outcome outcome) {
         assertThat(outcome.code).as(outcome.messages).isZero();
         assertThat(outcome.messages).doesNotContain("warning: the script does not read");
         return outcome;
@@ -64,18 +80,20 @@ class ExampleScriptsTest {
 
     @Test
     void bollard_doesTheWholeJob() throws IOException {
-        Outcome outcome = succeeds("bollard.jsh", "size=128", "triangles=60000", "rays=16", "out=" + out);
-        assertThat(files(".png")).containsExactly("bollard-coverage.png", "bollard-height.png", "bollard-normal.png",
-                "bollard-object-normal.png",
-                "bollard-occlusion.png", "bollard-position.png");
+        Outcome outcome = succeeds("bollard.jsh", "size=128", "triangles=30000", "rays=8", "tile=64", "preview=64", "out=" + out);
+        assertThat(files(".png")).containsExactly("bollard-coverage.png", "bollard-curvature.png", "bollard-finished-base-colour.png",
+                "bollard-finished-normal.png", "bollard-finished-occlusion-roughness-metal.png", "bollard-height.png", "bollard-normal.png",
+                "bollard-object-normal.png", "bollard-occlusion.png", "bollard-position.png", "bollard-preview.png");
         assertThat(files(".obj")).containsExactly("bollard-low.obj");
+        assertThat(files(".glb")).containsExactly("bollard.glb");
         assertThat(files(".part")).isEmpty();
-        assertThat(outcome.printed).contains("2,304 triangles".replace(",", "")).contains("covered").contains("missed").contains("rays");
+        assertThat(outcome.printed).contains("2304 triangles").contains("covered").contains("missed").contains("rays").contains("median");
+        assertThat(Files.readString(out.resolve("bollard.html"))).contains("half of it within").contains("class=\"broad\"");
     }
 
     @Test
     void verbs_callsEveryVerb() throws IOException {
-        succeeds("verbs.jsh", "out=" + out, "wordy=true");
+        succeeded(verbs);
         String script = Files.readString(ROOT.resolve("examples/verbs.jsh"));
         for (var method : org.estampage.console.Verbs.class.getDeclaredMethods()) {
             if (java.lang.reflect.Modifier.isPublic(method.getModifiers())) {
@@ -86,27 +104,27 @@ class ExampleScriptsTest {
 
     @Test
     void compare_isAGate_thatFailsAboveTheArgument() throws IOException {
-        Outcome kept = succeeds("compare.jsh", "size=256", "triangles=30000", "error=12", "out=" + out);
-        assertThat(kept.printed).contains("error").contains("normals").contains("bare it would be");
-        assertThat(files(".png")).containsExactly("angles-by-texel.png", "angles.png", "preview.png");
-        Outcome broken = run("compare.jsh", "size=256", "triangles=30000", "error=1", "out=" + out);
+        Outcome kept = succeeds("compare.jsh", "size=256", "triangles=30000", "pixels=96", "error=12", "out=" + out);
+        assertThat(kept.printed).contains("error").contains("normals").contains("bare it would be").contains("with green turned");
+        assertThat(files(".png")).containsExactly("angles-by-texel.png", "angles.png", "preview.png", "turned-normal.png",
+                "turned-occlusion.png");
+        Outcome broken = run("compare.jsh", "size=64", "triangles=20000", "pixels=64", "error=1", "out=" + out);
         assertThat(broken.code).isNotZero();
         assertThat(broken.messages).contains("may be 1.00°");
     }
 
     @Test
     void bake_takesFilesOfOnesOwn() throws IOException {
-        succeeds("verbs.jsh", "out=" + out);
-        succeeds("bake.jsh", "high=" + out.resolve("bollard.ply"), "low=" + out.resolve("low.obj"), "size=64", "rays=4",
-                "out=" + out.resolve("a"),
-                "cage=" + out.resolve("cage.obj"));
+        succeeded(verbs);
+        succeeds("bake.jsh", "high=" + written.resolve("bollard.ply"), "low=" + written.resolve("low.obj"), "size=64", "rays=4",
+                "out=" + out.resolve("a"), "cage=" + written.resolve("cage.obj"));
         assertThat(files(".png")).contains("a-normal.png", "a-occlusion.png");
     }
 
     @Test
     void firstBake_embedsTheEngine() throws IOException {
-        succeeds("verbs.jsh", "out=" + out);
-        var result = FirstBake.bake(out.resolve("bollard.ply"), out.resolve("low.obj"), out);
+        succeeded(verbs);
+        var result = FirstBake.bake(written.resolve("bollard.ply"), written.resolve("low.obj"), out);
         assertThat(result.missedCount()).isZero();
         assertThat(out.resolve("maps/thing-normal.png")).isNotEmptyFile();
         assertThat(out.resolve("maps/thing-occlusion.png")).isNotEmptyFile();
@@ -123,12 +141,6 @@ class ExampleScriptsTest {
         assertThat(noUvs.code).isEqualTo(ScriptRunner.FAILED);
         assertThat(noUvs.messages).contains("has no UVs");
         assertThat(files(".png")).isEmpty();
-    }
-
-    @Test
-    void material_finishesABollard() throws IOException {
-        succeeds("material.jsh", "size=64", "triangles=20000", "rays=4", "tile=64", "out=" + out);
-        assertThat(files(".png")).containsExactly("bollard-base-colour.png", "bollard-normal.png", "bollard-occlusion-roughness-metal.png");
     }
 
     @Test

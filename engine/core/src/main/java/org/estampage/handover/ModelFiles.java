@@ -23,6 +23,7 @@ import org.estampage.io.gltf.GltfTexture;
 import org.estampage.io.gltf.GltfTextureUse;
 import org.estampage.io.png.PngFormat;
 import org.estampage.material.ChannelPack;
+import org.estampage.material.Finish;
 import org.estampage.mesh.Material;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshSource;
@@ -145,6 +146,12 @@ public final class ModelFiles {
     /** Returns the model with an image's first channel as metal. */
     public ModelFiles metal(ImageSource image) {
         return with(Slot.METAL, image);
+    }
+
+    /** Returns the model in a finished material; its height has no place in glTF. */
+    public ModelFiles finish(Finish finish) {
+        return baseColour(finish.baseColour()).normal(finish.normal()).occlusion(finish.occlusion()).roughness(finish.roughness())
+                .metal(finish.metal());
     }
 
     private ModelFiles with(Slot slot, ImageSource source) {

@@ -12,6 +12,7 @@ import org.estampage.bake.BakedTile;
 import org.estampage.bake.FrameRule;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
+import org.estampage.material.Finish;
 import org.estampage.raster.UvTile;
 
 /**
@@ -86,6 +87,12 @@ public final class Dressing {
             }
         }
         return dressing;
+    }
+
+    /** Returns the dressing of a finished material; its height is not looked at. */
+    public static Dressing of(Finish finish) {
+        return bare().normal(finish.normal()).baseColour(finish.baseColour()).occlusion(finish.occlusion()).roughness(finish.roughness())
+                .metal(finish.metal());
     }
 
     /**

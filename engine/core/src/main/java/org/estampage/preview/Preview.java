@@ -3,6 +3,7 @@ package org.estampage.preview;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Objects;
+import java.util.function.Function;
 import java.util.stream.IntStream;
 import java.util.stream.Stream;
 import org.estampage.bake.BakeResult;
@@ -50,6 +51,7 @@ public final class Preview {
     private double lightElevation = 40;
     private double stops;
     private @Nullable Lights lights;
+    private @Nullable Function<Mesh, RayTracer> tracers;
     private Task task = Task.silent();
 
     private Preview(Mesh mesh) {
@@ -86,6 +88,12 @@ public final class Preview {
                     "the tracer has " + tracer.triangleCount() + " triangles, the mesh " + last.mesh.triangleCount());
         }
         panels.add(new Panel(last.mesh, last.dressing, tracer));
+        return this;
+    }
+
+    /** Sets who is asked for tracers of meshes that came without one, as a caller that keeps them may have; without it they are built for each picture. */
+    public Preview tracers(Function<Mesh, RayTracer> value) {
+        tracers = Objects.requireNonNull(value, "value");
         return this;
     }
 
@@ -252,7 +260,11 @@ public final class Preview {
 
     private List<Figure> figures() {
         long rays = (long) width * height * samples * samples * (2 + skyRays);
-        return panels.stream().map(panel -> Figure.of(panel.mesh, panel.dressing, panel.tracer, rays, task)).toList();
+        return panels.stream().map(panel -> Figure.of(panel.mesh, panel.dressing, tracer(panel), rays, task)).toList();
+    }
+
+    private @Nullable RayTracer tracer(Panel panel) {
+        return panel.tracer == null && tracers != null ? tracers.apply(panel.mesh) : panel.tracer;
     }
 
     private FloatImage draw(List<Figure> figures, Camera camera) {

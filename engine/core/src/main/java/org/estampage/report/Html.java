@@ -81,7 +81,7 @@ final class Html {
     static String bytes(long bytes) {
         return bytes < 10 << 10
                 ? count(bytes) + " bytes"
-                : bytes < 10 << 20
+                : bytes < 1 << 20
                         ? String.format(Locale.ROOT, "%,.1f KiB", bytes / 1024.0)
                         : String.format(Locale.ROOT, "%,.1f MiB", bytes / (1024.0 * 1024));
     }

@@ -25,6 +25,11 @@ import org.estampage.uv.UvMeasures;
 
 /** What stands in the page: parts for people, and data for its script. */
 final class Page {
+    /** Pictures are made smaller beyond this, in pixels: the page is at most about a thousand wide, on fine screens twice as many. */
+    private static final int PICTURE_SIDE = 2048;
+    /** A picture that is so many times as wide as it is high has a row of its own. */
+    private static final double BROAD = 1.5;
+
     private final BakeResult result;
     private final BakeJob job;
     private final ReportOptions options;
@@ -184,8 +189,9 @@ final class Page {
             if (!options.pictures().isEmpty()) {
                 extra.markup("<div class=\"shots\">");
                 for (ReportOptions.Picture picture : options.pictures()) {
-                    FloatImage small = PageMap.smaller(picture.image(), options.texels(), task);
-                    extra.markup("<figure><img alt=\"\" src=\"data:image/png;base64,").markup(PageMap.png(small, task)).markup("\">")
+                    FloatImage small = PageMap.smaller(picture.image(), PICTURE_SIDE, task);
+                    extra.markup(small.width() > BROAD * small.height() ? "<figure class=\"broad\">" : "<figure>");
+                    extra.markup("<img alt=\"\" src=\"data:image/png;base64,").markup(PageMap.png(small, task)).markup("\">")
                             .element("figcaption", picture.title(), "figcaption").markup("</figure>\n");
                 }
                 extra.markup("</div>");
@@ -193,7 +199,8 @@ final class Page {
             if (!options.numbers().isEmpty()) {
                 extra.markup("<div class=\"wide\"><table><tbody>");
                 options.numbers().forEach(
-                        number -> extra.row(number.label(), (Html.number(number.value()) + " " + number.unit()).strip(), number.note()));
+                        number -> extra.row(number.label(),
+                                Html.number(number.value()) + (number.unit().isBlank() ? "" : "\u00a0" + number.unit()), number.note()));
                 extra.markup("</tbody></table></div>");
             }
             extra.markup("</section>");

@@ -28,7 +28,7 @@ public record ReportOptions(String title, int texels, int highTriangles, List<Pi
      * A picture for the page.
      *
      * @param title what it shows
-     * @param image the picture; of several sizes than the page's it is made smaller
+     * @param image the picture; beyond 2048 pixels a side the page shows it smaller
      */
     public record Picture(String title, FloatImage image) {
         /** Checks that nothing is null. */

@@ -20,6 +20,7 @@ import org.estampage.io.MeshFiles;
 import org.estampage.maps.ColourMap;
 import org.estampage.maps.NormalMap;
 import org.estampage.maps.OcclusionMap;
+import org.estampage.material.Finish;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
@@ -91,6 +92,22 @@ class ModelFilesTest {
         try (var files = Files.list(folder)) {
             assertThat(files).hasSize(1);
         }
+    }
+
+    @Test
+    void finish_takesThePlaceOfTheBakedMaps() throws IOException {
+        BakeResult result = Baker.create().bake(job(quad(0, UNIT_UV)).build(), Task.silent());
+        FloatImage colour = FloatImage.create(16, 16, Encoding.colour(3)), normal = FloatImage.create(16, 16, Encoding.normal());
+        colour.fill(0, 1, 0);
+        normal.fill(0, 0, 1);
+        ModelFiles.of(result).finish(new Finish(colour, plain(0.6f), plain(1), normal, plain(0.5f), plain(0.2f))).texturesBeside()
+                .write(folder.resolve("plate.gltf"), Task.silent());
+        FloatImage packed = ImageFiles.read(folder.resolve("pla_te-occlusion-roughness-metal.png"));
+        assertThat(packed.get(8, 8, 0)).isEqualTo(0.2f);
+        assertThat(packed.get(8, 8, 1)).isEqualTo(0.6f);
+        assertThat(packed.get(8, 8, 2)).isEqualTo(1f);
+        assertThat(ImageFiles.read(folder.resolve("pla_te-base-colour.png")).get(8, 8, 1)).isEqualTo(1f);
+        assertThat(ImageFiles.readNormals(folder.resolve("pla_te-normal.png")).get(8, 8, 2)).isGreaterThan(0.999f); // 8 bits have no exact 0
     }
 
     @Test

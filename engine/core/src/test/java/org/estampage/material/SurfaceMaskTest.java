@@ -48,6 +48,13 @@ class SurfaceMaskTest {
     }
 
     @Test
+    void worked_keepsWhatLiesBeyondOne() {
+        SurfaceMask beyond = SurfaceMask.of(values(0.25f, 1)).times(4);
+        assertThat(built(beyond.worked().times(0.25))).containsExactly(0.25f, 1);
+        assertThat(built(beyond.worked())).isEqualTo(built(beyond));
+    }
+
+    @Test
     void placesAndSlopes_areProducts() {
         FloatImage vectors = Images.of(2, 1, Encoding.data(Range.SIGNED_UNIT, 3),
                 (x, y) -> x == 0 ? new float[] {0, 3, 4} : new float[] {0, -1, 0});

@@ -4,6 +4,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 import static org.assertj.core.api.Assertions.within;
 
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.concurrent.CancellationException;
@@ -18,6 +19,7 @@ import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
 import org.estampage.maps.NormalMap;
+import org.estampage.material.Finish;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Axis;
 import org.estampage.mesh.InvalidMeshException;
@@ -215,6 +217,42 @@ class PreviewTest {
         FloatImage dark = Preview.of(Cards.card()).dressed(dressing.occlusionRoughnessMetal(packed)).from(0, 0).size(64)
                 .lights(Cards.sky(0.5, 0)).run(Task.silent());
         assertThat(dark.get(32, 32, 0)).isZero();
+    }
+
+    @Test
+    void finish_isWornWhole() {
+        FloatImage colour = FloatImage.create(2, 2, Encoding.colour(3)), scalar = FloatImage.create(2, 2, Encoding.data(Range.UNIT, 1)),
+                normal = FloatImage.create(2, 2, Encoding.normal());
+        colour.fill(0.6f, 0.3f, 0.1f);
+        scalar.fill(0.75f);
+        normal.fill(0.6f, 0, 0.8f);
+        Dressing single = Dressing.bare().baseColour(colour).normal(normal).roughness(scalar).metal(scalar).occlusion(scalar);
+        FloatImage whole = pictureOf(Dressing.of(new Finish(colour, scalar, scalar, normal, scalar, scalar)));
+        assertThat(pixels(whole)).isEqualTo(pixels(pictureOf(single))).isNotEqualTo(pixels(pictureOf(Dressing.bare())));
+    }
+
+    private static FloatImage pictureOf(Dressing dressing) {
+        return Preview.of(Cards.card()).dressed(dressing).from(10, 20).size(32).samples(1).run(Task.silent());
+    }
+
+    private static float[] pixels(FloatImage image) {
+        float[] pixels = new float[image.width() * image.height() * image.channels()];
+        image.read(0, 0, image.width(), image.height(), pixels);
+        return pixels;
+    }
+
+    @Test
+    void keptTracers_areAskedFor_onlyForMeshesWithoutOne() {
+        Mesh card = Cards.card(), sphere = Cards.sphere(50);
+        List<Mesh> asked = new ArrayList<>();
+        Preview preview = Preview.of(card).beside(sphere).tracer(Bvh.build(sphere, Task.silent())).size(32).samples(1);
+        float[] without = pixels(preview.run(Task.silent()));
+        preview.tracers(mesh -> {
+            asked.add(mesh);
+            return Bvh.build(mesh, Task.silent());
+        });
+        assertThat(pixels(preview.run(Task.silent()))).isEqualTo(without);
+        assertThat(asked).containsExactly(card);
     }
 
     @Test
