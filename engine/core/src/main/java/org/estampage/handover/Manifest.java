@@ -259,9 +259,13 @@ public final class Manifest {
     /**
      * Writes the manifest, whole or not at all.
      *
-     * @throws IOException if it can't be written
+     * @throws IOException              if it can't be written
+     * @throws IllegalArgumentException if the file's name does not end with {@code .json}
      */
     public void write(Path file, Task task) throws IOException {
+        if (!String.valueOf(file.getFileName()).toLowerCase(Locale.ROOT).endsWith(".json")) {
+            throw new IllegalArgumentException("file = " + file + " must end with .json: a manifest is JSON");
+        }
         AtomicFile.write(file, task, out -> out.write(text().getBytes(StandardCharsets.UTF_8)));
     }
 

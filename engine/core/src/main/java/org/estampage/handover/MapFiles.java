@@ -95,13 +95,18 @@ public final class MapFiles {
     /**
      * Returns the last name of a path that files' names begin with.
      *
-     * @throws IllegalArgumentException if there is none
+     * @throws IllegalArgumentException if there is none, or it has an image format's ending
      */
     static String stem(Path base) {
         String stem = base.getFileName() == null ? "" : base.getFileName().toString();
         if (stem.isEmpty() || stem.equals(".") || stem.equals("..")) {
             throw new IllegalArgumentException(
                     "base = \"" + base + "\" must end with the beginning of the files' names, as out/bollard does");
+        }
+        String ending = stem.substring(stem.lastIndexOf('.') + 1).toLowerCase(Locale.ROOT);
+        if (!ending.equals(stem) && ImageFiles.formats().stream().anyMatch(format -> format.endings().contains(ending))) {
+            throw new IllegalArgumentException("base = \"" + base + "\" is the beginning of the files' names: leave ." + ending
+                    + " out, each map's file gets a name and an ending of its own");
         }
         return stem;
     }
@@ -171,6 +176,10 @@ public final class MapFiles {
             throw new IllegalArgumentException(
                     "file = " + file.getFileName() + " says name and format of a single image: options for the format "
                             + options.format().name() + ", layers, names or sets have no place beside it");
+        }
+        if (options.greenDown() && image.encoding().kind() != Encoding.Kind.NORMAL) {
+            throw new IllegalArgumentException("greenDown is for images of normals, and " + file.getFileName() + " is to hold "
+                    + image.encoding().kind() + ": leave it out");
         }
         MapFileOptions suited = new MapFileOptions(format, options.samples(), options.greenDown(), options.dithered(), options.layered(),
                 options.set(),

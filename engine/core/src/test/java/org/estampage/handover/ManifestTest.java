@@ -57,6 +57,14 @@ class ManifestTest {
     }
 
     @Test
+    void manifest_isJson_andNothingElse() {
+        Manifest manifest = Manifest.of(bake(1), List.of());
+        assertThatThrownBy(() -> manifest.write(folder.resolve("manifest.png"), Task.silent())).isInstanceOf(IllegalArgumentException.class)
+                .hasMessageContaining("must end with .json");
+        assertThat(folder.resolve("manifest.png")).doesNotExist();
+    }
+
+    @Test
     void manifest_readBack_isTheSameText_andTellsRanges() throws IOException {
         BakeResult result = bake(1);
         List<WrittenMap> files = List.of(new WrittenMap(folder.resolve("plate-height.png"), "height", 1001, SampleFormat.UNSIGNED_16,

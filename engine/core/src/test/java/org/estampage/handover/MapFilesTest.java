@@ -115,13 +115,21 @@ class MapFilesTest {
     @Test
     void basesWithoutAName_areRefused_beforeAnythingIsWritten(@TempDir Path folder) throws IOException {
         BakeResult result = bake(quad(0));
-        for (Path base : List.of(Path.of(""), folder.getRoot(), folder.resolve("."), folder.resolve(".."))) {
+        for (Path base : List.of(Path.of(""), folder.getRoot(), folder.resolve("."), folder.resolve(".."), folder.resolve("a.png"))) {
             assertThatThrownBy(() -> MapFiles.write(result, base, MapFileOptions.USUAL, Task.silent())).as(base.toString())
                     .isInstanceOf(IllegalArgumentException.class).hasMessageContaining("base = ");
         }
         try (var files = Files.list(folder)) {
             assertThat(files).isEmpty();
         }
+    }
+
+    @Test
+    void greenDown_isForNormalsOnly(@TempDir Path folder) {
+        FloatImage height = bake(quad(0)).map("height");
+        assertThatThrownBy(() -> MapFiles.write(height, folder.resolve("a.png"), MapFileOptions.USUAL.withGreenDown(), Task.silent()))
+                .isInstanceOf(IllegalArgumentException.class).hasMessageContaining("greenDown").hasMessageContaining("a.png");
+        assertThat(folder.resolve("a.png")).doesNotExist();
     }
 
     @Test

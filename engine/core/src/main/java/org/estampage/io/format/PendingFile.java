@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.io.OutputStream;
 import java.nio.file.AtomicMoveNotSupportedException;
 import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -51,7 +52,11 @@ final class PendingFile {
         }
         Path folder = Objects.requireNonNull(place.getParent(), "folder");
         if (!Files.isDirectory(folder)) { // createDirectories refuses a link to a folder
-            Files.createDirectories(folder);
+            try {
+                Files.createDirectories(folder);
+            } catch (FileAlreadyExistsException e) {
+                throw new FileSystemException(e.getFile(), null, "is a file, must be a folder for " + target.getFileName());
+            }
         }
         @Nullable
         Path[] temporary = new @Nullable Path[1];

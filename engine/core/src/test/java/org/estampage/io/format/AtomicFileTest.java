@@ -27,6 +27,13 @@ class AtomicFileTest {
     }
 
     @Test
+    void write_belowAFile_saysThatItIsOne() throws IOException {
+        Files.writeString(folder.resolve("a"), "not a folder");
+        assertThatThrownBy(() -> AtomicFile.write(folder.resolve("a/b.txt"), Task.silent(), out -> out.write(1)))
+                .isInstanceOf(FileSystemException.class).hasMessageContaining("is a file, must be a folder for b.txt");
+    }
+
+    @Test
     void write_ofManyBytesInAllSizes_keepsTheirOrder() throws IOException {
         byte[] all = new byte[500_000];
         for (int i = 0; i < all.length; i++) {
