@@ -15,6 +15,8 @@ import org.estampage.task.Task;
 
 /** Reads one file's bytes. */
 final class TgaReader {
+    /** The longest array. */
+    private static final int LARGEST = Integer.MAX_VALUE - 64;
     private static final float LARGEST_5 = 31;
     private static final float LARGEST_8 = 255;
 
@@ -48,6 +50,10 @@ final class TgaReader {
         if (texels > most) {
             throw FormatException.ofFile(name,
                     "is cut off or damaged: its " + bytes.length + " bytes can't hold the " + texels + " texels it claims");
+        }
+        if (texels * texelBytes > LARGEST) {
+            throw FormatException.ofFile(name,
+                    "claims " + width + " × " + height + " texels, which take more than 2 GiB unpacked: export it smaller, or as EXR");
         }
         byte[] data = runs ? unpacked(texelBytes) : Arrays.copyOfRange(bytes, at, at + (int) texels * texelBytes);
         int bits = type == Layout.PALETTE_TYPE ? paletteBits : texelBits;

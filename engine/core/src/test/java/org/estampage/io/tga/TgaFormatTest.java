@@ -198,6 +198,18 @@ class TgaFormatTest {
     }
 
     @Test
+    void moreTexelsThanAnArrayHolds_areRefused_thoughTheRunsAreThere() throws IOException {
+        byte[] bytes = new byte[22_000_000]; // in packets of 5 bytes: 563 million texels at the most
+        bytes[2] = 10;
+        bytes[12] = bytes[14] = (byte) 0xcc;
+        bytes[13] = bytes[15] = 0x5b; // 23,500 a side: 2.2e9 bytes
+        bytes[16] = 32;
+        Path file = folder.resolve("large.tga");
+        Files.write(file, bytes);
+        assertThatThrownBy(() -> ImageFiles.read(file)).isInstanceOf(FormatException.class).hasMessageContaining("23500 × 23500");
+    }
+
+    @Test
     void damage_isAFormatException_andNothingElse() throws IOException {
         byte[][] whole = {Files.readAllBytes(written(stripes(60, 40, 3), Map.of("Role", "x"))),
                 file(1, 8, 0x20, 2, 1, new byte[] {51, 102, (byte) 153, 0, 0, 51}, 24, 6, 5)};
