@@ -107,6 +107,73 @@ class SharingTest {
         }
     }
 
+    /** A gentle relief on two UDIM tiles, whose texels are mixed by a tent as well. */
+    private static BakeJob tentJob(boolean tiles, int rays, boolean shared) {
+        Mesh low = Patches.twoParts(0, 0, "left", "right");
+        float[] uv = low.uvSets().get(0).values().clone();
+        for (int i = 8; i < uv.length && tiles; i += 2) {
+            uv[i] += 1; // the right part on tile 1002
+        }
+        Mesh apart = low.toBuilder().noUvSets().uvSet(new Attribute("uv", 2, uv, low.uvSets().get(0).indices())).build();
+        Mesh high = Patches.grid(60, 0, (x, z) -> 0.3 * Math.sin(3 * x) * Math.cos(2 * z)).unit(1.2);
+        OcclusionMap map = OcclusionMap.create(rays);
+        BakeJob.Builder job = BakeJob.of(Cage.offset(apart, 0.4), high).size(48, 40).samples(2).filter(TexelFilter.TENT).padding(0)
+                .maps(shared ? map.sharingRays() : map);
+        return (tiles ? job.udim() : job).build();
+    }
+
+    @Test
+    void sharedRaysUnderATent_areTheSameForAnyBlocks_andOnAnyTile() {
+        BakeResult one = Baker.create().threads(1).blockSide(64).bake(tentJob(false, 64, true), Task.silent());
+        FloatImage whole = one.map("occlusion");
+        for (int side : new int[] {5, 16}) {
+            BakeResult set = Baker.create().threads(2).blockSide(side).bake(tentJob(true, 64, true), Task.silent());
+            BakeResult again = Baker.create().threads(1).blockSide(64).bake(tentJob(true, 64, true), Task.silent());
+            assertThat(set.tiles()).hasSize(2);
+            for (int y = 0; y < 40; y++) {
+                for (int x = 0; x < 48; x++) {
+                    BakedTile tile = set.tile(x < 24 ? 1001 : 1002);
+                    assertThat(tile.map("occlusion").get(x, y, 0)).isEqualTo(again.tile(tile.number()).map("occlusion").get(x, y, 0));
+                    if (x < 24) {
+                        assertThat(tile.map("occlusion").get(x, y, 0)).as("texel %d, %d", x, y).isEqualTo(whole.get(x, y, 0));
+                    } else {
+                        // UVs beyond 1 are rounded twice as coarsely: a ray in 64 may end otherwise, and each is shared out.
+                        assertThat(tile.map("occlusion").get(x, y, 0)).as("texel %d, %d", x, y).isCloseTo(whole.get(x, y, 0),
+                                within(0.02f));
+                    }
+                }
+            }
+        }
+    }
+
+    @Test
+    void sharedRaysUnderATent_areNearerToManyRays_thanThoseUnderATentAlone() {
+        BakeResult reference = Baker.create().bake(tentJob(true, 256, false), Task.silent());
+        double[] squares = new double[2];
+        double[] sums = new double[2];
+        int n = 0;
+        for (int way = 0; way < 2; way++) {
+            BakeResult result = Baker.create().bake(tentJob(true, 64, way == 1), Task.silent());
+            for (BakedTile tile : result.tiles()) {
+                for (int y = 0; y < 40; y++) {
+                    for (int x = 0; x < 48; x++) {
+                        if (tile.hit().get(x, y)) {
+                            double d = tile.map("occlusion").get(x, y, 0)
+                                    - reference.tile(tile.number()).map("occlusion").get(x, y, 0);
+                            squares[way] += d * d;
+                            sums[way] += d;
+                            n++;
+                        }
+                    }
+                }
+            }
+        }
+        String what = squares[0] + " alone, " + squares[1] + " shared, sums " + sums[0] + ", " + sums[1] + " of " + n;
+        assertThat(squares[1]).as(what).isLessThan(squares[0]);
+        // Sharing moves no light: the mean stays within the noise of 64 rays a texel, 0.02/√1000.
+        assertThat(Math.abs(sums[1]) / n * 2).as(what).isLessThan(2e-3);
+    }
+
     @Test
     void mapThatCannotShare_isRefused() {
         SurfaceMap wide = new SurfaceMap() {
