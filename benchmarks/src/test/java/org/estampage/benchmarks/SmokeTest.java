@@ -36,7 +36,8 @@ class SmokeTest {
                 .verbosity(VerboseMode.SILENT).build())
                 .run();
         assertThat(results).extracting(SmokeTest::name).containsAll(OF_RAYS).contains("BuildBenchmark.build", "MeshReadBenchmark.read",
-                "DecimateBenchmark.decimate", "FlattenBenchmark.unwrap", "PackBenchmark.repack", "DistanceBenchmark.measure");
+                "DecimateBenchmark.decimate", "FlattenBenchmark.unwrap", "PackBenchmark.repack", "DistanceBenchmark.measure",
+                "PngBenchmark.write");
         assertThat(results).allSatisfy(result -> assertThat(result.getPrimaryResult().getScore()).isPositive());
         assertThat(results).allSatisfy(result -> assertThat(result.getSecondaryResults()).containsKey("gc.alloc.rate.norm"));
         // Bytes a ray, not a call: 65,536 rays of a first call, in code that is not compiled yet, box a few vectors each.
