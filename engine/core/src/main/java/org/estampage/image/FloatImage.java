@@ -1,5 +1,6 @@
 package org.estampage.image;
 
+import java.lang.ref.Cleaner;
 import java.util.Objects;
 import org.estampage.task.MemoryBudget;
 
@@ -12,6 +13,8 @@ import org.estampage.task.MemoryBudget;
  * @threads threads may write disjoint regions at once; once filled, safe for concurrent reading
  */
 public final class FloatImage implements ImageSource {
+    private static final Cleaner GIVES_BACK = Cleaner.create();
+
     /** Side of a tile in texels. */
     static final int TILE = 128;
 
@@ -41,7 +44,8 @@ public final class FloatImage implements ImageSource {
     }
 
     /**
-     * Makes an image of zeros: on the heap where the budget has room for it (it is reserved and not given back), else in a temporary file.
+     * Makes an image of zeros: on the heap where the budget has room for it, which is given back some time after the
+     * image was last used, else in a temporary file.
      *
      * @throws IllegalArgumentException     if a side is below 1, the area above 2³¹ − 1 texels, or there are not 1 … 4 channels
      * @throws java.io.UncheckedIOException if there is no room in a temporary file either
@@ -59,7 +63,11 @@ public final class FloatImage implements ImageSource {
         int down = (height + TILE - 1) / TILE;
         int length = TILE * TILE * channels;
         long bytes = (long) across * down * length * Float.BYTES;
-        TileStore store = budget.tryReserve(bytes) ? TileStore.onHeap(across * down, length) : TileStore.inFile(across * down, length);
+        if (!budget.tryReserve(bytes)) {
+            return new FloatImage(width, height, encoding, across, TileStore.inFile(across * down, length));
+        }
+        TileStore store = TileStore.onHeap(across * down, length);
+        GIVES_BACK.register(store, () -> budget.release(bytes)); // images share their texels with those of another encoding
         return new FloatImage(width, height, encoding, across, store);
     }
 

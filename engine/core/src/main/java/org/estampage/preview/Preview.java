@@ -10,6 +10,7 @@ import org.estampage.bake.BakeResult;
 import org.estampage.bvh.RayTracer;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
+import org.estampage.image.ImageSource;
 import org.estampage.mesh.Axis;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshSource;
@@ -26,7 +27,7 @@ import org.jspecify.annotations.Nullable;
  * @space pictures: linear colour, 0 … 1, row 0 on top
  * @threads confined; it draws in the caller's fork-join pool, else in the common one, with the same values for any number of threads
  */
-public final class Preview {
+public final class Preview implements ImageSource {
     private static final int LEAST_SIZE = 16;
     private static final int MOST_SIZE = 8192;
     private static final int MOST_SAMPLES = 8;
@@ -231,6 +232,12 @@ public final class Preview {
      */
     public FloatImage run() {
         return draw(figures(), cameras(List.of(aim(0))).getFirst());
+    }
+
+    /** Draws the picture, as {@link #run()} does. */
+    @Override
+    public FloatImage build() {
+        return run();
     }
 
     /**

@@ -71,4 +71,18 @@ class FloatImageTest {
         assertThat(Encoding.colour(3).quantise(0, 0.18f, 8)).isEqualTo(118);
         assertThat(Encoding.colour(3).quantise(0, 0.5f, 8)).isEqualTo(188);
     }
+
+    @Test
+    void memoryOfImagesThatNobodyHoldsAnyMore_isGivenBack() throws InterruptedException {
+        MemoryBudget budget = MemoryBudget.ofBytes(1 << 20);
+        for (int i = 0; i < 50; i++) { // each takes 192 KiB, so that six would not fit
+            FloatImage image = FloatImage.create(128, 128, Encoding.normal(), budget).withEncoding(Encoding.normalGreenDown());
+            assertThat(image.get(3, 4, 1)).isZero();
+        }
+        for (int wait = 0; wait < 100 && budget.reserved() > 0; wait++) {
+            System.gc();
+            Thread.sleep(20);
+        }
+        assertThat(budget.reserved()).isZero();
+    }
 }
