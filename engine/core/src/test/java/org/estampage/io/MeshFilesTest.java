@@ -80,7 +80,8 @@ class MeshFilesTest {
                             + " has no ending that names a mesh format: use one of PLY (.ply), glTF (.glb, .gltf), STL (.stl), OBJ (.obj)");
             assertThatThrownBy(() -> ImageFiles.write(image, path, SampleFormat.UNSIGNED_8, Map.of(), Task.silent()))
                     .isExactlyInstanceOf(IllegalArgumentException.class)
-                    .hasMessage(file + " has no ending that names an image format: use one of PNG (.png)");
+                    .hasMessage(file
+                            + " has no ending that names an image format: use one of PNG (.png), EXR (.exr), TIFF (.tif, .tiff), TGA (.tga)");
             assertThat(path).doesNotExist();
         }
     }
