@@ -37,12 +37,14 @@ import org.jspecify.annotations.Nullable;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.Assumptions;
 import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.TestInstance;
 import org.junit.jupiter.api.io.TempDir;
 
 /** The page in a real browser, without a window; one browser for all tests. */
 @TestInstance(TestInstance.Lifecycle.PER_CLASS)
+@Tag("once") // a page shows what kernels gave and can't tell which
 class ReportTest {
     private static final String HOSTILE = "</script><img src=x onerror=\"window.hostile=1\">'\"&{{style}}<b>";
     private static final int SIZE = 128;
@@ -59,8 +61,6 @@ class ReportTest {
 
     @BeforeAll
     void bakeAndStart(@TempDir Path temporary) throws Exception {
-        // A page shows what kernels gave and can't tell which; one of the two runs is enough for a test that takes seconds.
-        Assumptions.assumeFalse("vector".equals(System.getProperty("estampage.test.run")), "done in the scalar run");
         folder = temporary;
         var shape = Bollard.generate(20_000);
         high = Normals.smooth(Mesh.builder(shape.positions(), shape.triangles()).name("high " + HOSTILE).build());
