@@ -2,6 +2,7 @@ package org.estampage.handover;
 
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
+import org.estampage.internal.kernel.Directions;
 
 /**
  * Spreads normals over neighbouring codes of 8 bits, so that their mean over some texels is nearer to the raw one than a code.
@@ -44,15 +45,7 @@ final class Dither {
 
     /** Returns a number from −½ up to, not including, ½. */
     private static double noise(int x, int y, int channel) {
-        int h = mix(x + mix(y + mix(channel + 0x9e3779b9)));
+        int h = Directions.mix(x + Directions.mix(y + Directions.mix(channel + 0x9e3779b9)));
         return (h >>> 8) * 0x1p-24 - 0.5;
-    }
-
-    /** A finaliser of 32 bits: each bit of the input reaches all of the output. */
-    private static int mix(int value) {
-        int h = value;
-        h = (h ^ (h >>> 16)) * 0x7feb352d;
-        h = (h ^ (h >>> 15)) * 0x846ca68b;
-        return h ^ (h >>> 16);
     }
 }

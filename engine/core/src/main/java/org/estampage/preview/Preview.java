@@ -277,13 +277,13 @@ public final class Preview implements ImageSource {
     private FloatImage draw(List<Figure> figures, Camera camera) {
         FloatImage image = FloatImage.create(width * figures.size(), height, Encoding.colour(3), task.memory());
         Lights lit = lights != null ? lights : Lights.beside(camera.aim(), up, lightAzimuth, lightElevation);
-        List<Painter> painters = new ArrayList<>();
+        List<PictureBlocks> panels = new ArrayList<>();
         for (Figure figure : figures) {
-            painters.add(new Painter(figure, camera, lit, samples, skyRays, StrictMath.pow(2, stops), image,
-                    width * painters.size(), width));
+            panels.add(new PictureBlocks(figure, camera, lit, samples, skyRays, StrictMath.pow(2, stops), image,
+                    width * panels.size(), width));
         }
-        Task.Stage stage = task.stage("drawing", painters.stream().mapToLong(Painter::blockCount).sum());
-        painters.forEach(painter -> painter.paint(stage));
+        Task.Stage stage = task.stage("drawing", panels.stream().mapToLong(PictureBlocks::blockCount).sum());
+        panels.forEach(panel -> panel.paint(stage));
         return image;
     }
 

@@ -36,6 +36,17 @@ public interface ImageFormat {
     List<SampleFormat> writes();
 
     /**
+     * Returns when such samples are written; for the beginning of {@link #write}.
+     *
+     * @throws IllegalArgumentException if they are none of {@link #writes}
+     */
+    default void checkWritten(SampleFormat samples) {
+        if (!writes().contains(samples)) {
+            throw new IllegalArgumentException("samples = " + samples + " must be of " + writes());
+        }
+    }
+
+    /**
      * Reads an image: of whole numbers the stored values 0 … 1 without any colour conversion, of floats the values as they are.
      *
      * @throws FormatException                            if the file holds something that the format does not allow

@@ -49,9 +49,7 @@ public final class PngFormat implements ImageFormat {
 
     @Override
     public void write(FloatImage image, SampleFormat samples, Map<String, String> text, OutputStream out, Task task) throws IOException {
-        if (!writes().contains(samples)) {
-            throw new IllegalArgumentException("samples = " + samples + " must be of " + writes());
-        }
+        checkWritten(samples);
         PngWriter.write(image, samples.bits(), text, out, task);
     }
 }

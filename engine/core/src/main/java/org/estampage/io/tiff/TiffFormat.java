@@ -79,9 +79,7 @@ public final class TiffFormat implements ImageFormat {
     public void write(FloatImage image, SampleFormat samples, Map<String, String> text, OutputStream out, Task task) throws IOException {
         Objects.requireNonNull(out, "out");
         Objects.requireNonNull(task, "task");
-        if (!writes().contains(samples)) {
-            throw new IllegalArgumentException("samples = " + samples + " must be of " + writes());
-        }
+        checkWritten(samples);
         TiffText.check(text);
         new TiffWriter(image, samples).write(text, out, task);
     }

@@ -19,7 +19,7 @@ import org.estampage.task.Task;
  * @threads confined; {@link #paint} runs in the caller's fork-join pool, else in the common one, with the same values for any number of threads
  * @source Kensler, Correlated Multi-Jittered Sampling, 2013 (the grid, unshuffled); Ernst, Stamminger, Greiner, Filter Importance Sampling, 2006
  */
-final class Painter {
+final class PictureBlocks {
     /** Side of a block in pixels. */
     private static final int BLOCK = 16;
     /** Linear grey behind the figure, on top and at the bottom. */
@@ -40,7 +40,7 @@ final class Painter {
     /** Places of the rays about a pixel's middle, x and y, in pixels. */
     private final double[] offsets;
 
-    Painter(Figure figure, Camera camera, Lights lights, int samplesPerSide, int skyRays, double exposure, FloatImage image, int left,
+    PictureBlocks(Figure figure, Camera camera, Lights lights, int samplesPerSide, int skyRays, double exposure, FloatImage image, int left,
             int width) {
         this.figure = figure;
         this.camera = camera;
