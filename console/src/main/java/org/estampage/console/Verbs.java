@@ -559,13 +559,18 @@ public final class Verbs {
         };
     }
 
-    /** Prints all verbs. */
+    /** Prints all verbs, by the stages of the job. */
     public static void help() {
         Session.current().out().print(Help.all());
     }
 
-    /** Prints one verb with an example. */
-    public static void help(String verb) {
-        Session.current().out().print(Help.of(verb));
+    /** Prints what there is to read about a verb, with examples, about a stage of the job, or about an option. */
+    public static void help(String name) {
+        Session.current().out().print(Help.of(name));
+    }
+
+    /** Prints what a value can do: its options, what it can be asked, the verbs that take it. */
+    public static void help(Object value) {
+        Session.current().out().print(Help.ofValue(value));
     }
 }
