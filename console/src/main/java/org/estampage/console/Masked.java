@@ -27,8 +27,22 @@ final class Masked {
         return masked.toString();
     }
 
+    /** Returns where the comment or literal begins that is still open at a text's end; −1 if none is. */
+    static int open(String text) {
+        String longer = text + "x"; // belongs to what is open, and to nothing that is closed
+        int i = 0;
+        while (i < text.length()) {
+            int end = end(longer, i);
+            if (end > text.length()) {
+                return i;
+            }
+            i = Math.max(end, i + 1);
+        }
+        return -1;
+    }
+
     /** Returns where the comment or literal that starts at {@code i} ends; {@code i} if none does. */
-    private static int end(String text, int i) {
+    static int end(String text, int i) {
         if (text.startsWith("//", i)) {
             return before(text, "\n", i);
         }

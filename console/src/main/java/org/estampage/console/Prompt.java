@@ -1,11 +1,8 @@
 package org.estampage.console;
 
-import java.io.BufferedReader;
 import java.io.IOException;
 import java.io.InputStream;
-import java.io.InputStreamReader;
 import java.io.PrintStream;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -13,13 +10,8 @@ import java.util.Map;
 import java.util.Optional;
 import jdk.jshell.SourceCodeAnalysis.Completeness;
 import jdk.jshell.SourceCodeAnalysis.CompletionInfo;
-import org.jline.reader.EndOfFileException;
-import org.jline.reader.LineReader;
-import org.jline.reader.LineReaderBuilder;
-import org.jline.reader.UserInterruptException;
 import org.jline.terminal.Terminal;
 import org.jline.terminal.TerminalBuilder;
-import org.jspecify.annotations.Nullable;
 
 /**
  * A plain prompt: reads snippets, runs them, prints what expressions give. An error is printed and the prompt goes on; the end of the input, or
@@ -28,25 +20,13 @@ import org.jspecify.annotations.Nullable;
  * @threads confined
  */
 final class Prompt {
-    private static final String ASK = "estampage> ";
-    private static final String MORE = "        .. ";
-
-    /** Where lines come from. */
-    private interface Lines extends AutoCloseable {
-        /** Returns the next line, null at the end. */
-        @Nullable
-        String next(String prompt) throws IOException;
-
-        @Override
-        void close() throws IOException;
-    }
-
     private final Path folder;
     private final InputStream in;
     private final PrintStream out;
     private final PrintStream err;
     private final boolean terminal;
     private final boolean errorTerminal;
+    private final Map<String, String> environment = System.getenv();
 
     Prompt(Path folder, InputStream in, PrintStream out, PrintStream err, boolean terminal, boolean errorTerminal) {
         this.folder = folder;
@@ -61,14 +41,14 @@ final class Prompt {
         ProgressLine progress = new ProgressLine(err, errorTerminal);
         Session session = new Session(folder, Map.of(), progress, out, err);
         Session.setCurrent(session);
-        try (Lines lines = terminal ? editedLines() : plainLines();
-                Snippets snippets = new Snippets(InputStream.nullInputStream(), out, err)) {
+        try (Snippets snippets = new Snippets(InputStream.nullInputStream(), out, err);
+                Lines lines = lines(snippets)) {
             if (terminal) {
                 out.println("help() lists the verbs, leave or the end of the input ends");
             }
             StringBuilder text = new StringBuilder();
             while (true) {
-                String line = lines.next(text.isEmpty() ? ASK : MORE);
+                String line = lines.next(!text.isEmpty());
                 if (line == null || (text.isEmpty() && line.strip().equals("leave"))) {
                     return ScriptRunner.OK;
                 }
@@ -120,42 +100,16 @@ final class Prompt {
         inoutText.setLength(0);
     }
 
-    private Lines plainLines() {
-        BufferedReader reader = new BufferedReader(new InputStreamReader(in, StandardCharsets.UTF_8));
-        return new Lines() {
-            @Override
-            public @Nullable String next(String prompt) throws IOException {
-                return reader.readLine();
-            }
-
-            @Override
-            public void close() {
-                // the stream is the caller's
-            }
-        };
-    }
-
-    private static Lines editedLines() throws IOException {
+    private Lines lines(Snippets snippets) throws IOException {
+        if (!terminal) {
+            return new PlainLines(in);
+        }
         Terminal device = TerminalBuilder.builder().system(true).build();
-        LineReader reader = LineReaderBuilder.builder().terminal(device).build();
-        return new Lines() {
-            @Override
-            public @Nullable String next(String prompt) {
-                while (true) {
-                    try {
-                        return reader.readLine(prompt);
-                    } catch (UserInterruptException e) {
-                        return ""; // what was typed is dropped
-                    } catch (EndOfFileException e) {
-                        return null;
-                    }
-                }
-            }
-
-            @Override
-            public void close() throws IOException {
-                device.close();
-            }
-        };
+        boolean dumb = device.getType().startsWith(Terminal.TYPE_DUMB);
+        // NO_COLOR: any value but an empty one, says no-color.org.
+        boolean colours = !dumb && environment.getOrDefault("NO_COLOR", "").isEmpty();
+        Path history = HistoryFile.of(environment, Path.of(System.getProperty("user.home")),
+                System.getProperty("os.name").startsWith("Windows"));
+        return new EditedLines(device, snippets, new Completions(snippets, folder), history, colours, err);
     }
 }

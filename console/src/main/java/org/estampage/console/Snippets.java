@@ -3,20 +3,25 @@ package org.estampage.console;
 import java.io.InputStream;
 import java.io.PrintStream;
 import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import java.util.TreeMap;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import jdk.jshell.DeclarationSnippet;
 import jdk.jshell.Diag;
 import jdk.jshell.EvalException;
+import jdk.jshell.ImportSnippet;
 import jdk.jshell.JShell;
 import jdk.jshell.Snippet;
 import jdk.jshell.SnippetEvent;
 import jdk.jshell.SourceCodeAnalysis;
 import jdk.jshell.UnresolvedReferenceException;
+import jdk.jshell.VarSnippet;
 import jdk.jshell.execution.LocalExecutionControlProvider;
 import org.jspecify.annotations.Nullable;
 
@@ -116,6 +121,102 @@ final class Snippets implements AutoCloseable {
             }
         }
         return Optional.empty();
+    }
+
+    /**
+     * A name that can stand somewhere, as completion has it.
+     *
+     * @param text with an opening bracket where a call with arguments begins, with both for one without
+     * @param fits whether it has the type that is wanted there
+     */
+    record Name(String text, boolean fits) {
+    }
+
+    /** Returns the names that can stand at the cursor of a text that is being typed, each once. */
+    List<Name> names(String text, int cursor) {
+        Map<String, Boolean> names = new LinkedHashMap<>();
+        for (SourceCodeAnalysis.Suggestion suggestion : shell.sourceCodeAnalysis().completionSuggestions(text, cursor, new int[1])) {
+            names.merge(suggestion.continuation(), suggestion.matchesType(), Boolean::logicalOr);
+        }
+        return names.entrySet().stream().map(name -> new Name(name.getKey(), name.getValue())).toList();
+    }
+
+    /** Returns what snippets declared: variables with their types, methods with an opening bracket and what they return. */
+    Map<String, String> declared() {
+        Map<String, String> declared = new TreeMap<>();
+        shell.variables().filter(v -> !v.name().startsWith("$")).forEach(v -> declared.put(v.name(), v.typeName()));
+        shell.methods().forEach(m -> declared.put(m.name() + "(", m.signature()));
+        return declared;
+    }
+
+    /** Returns whether a bare name that is called is a verb. */
+    static boolean isVerb(String name) {
+        return Help.names().contains(name);
+    }
+
+    /** Returns whether a bare name that is called can mean something besides a verb: a snippet's method, or one that a snippet imported. */
+    boolean mayCall(String name) {
+        return shell.methods().anyMatch(m -> m.name().equals(name))
+                || shell.imports().filter(ImportSnippet::isStatic).anyMatch(i -> imports(i.fullname(), name));
+    }
+
+    private static boolean imports(String imported, String name) {
+        int dot = imported.lastIndexOf('.');
+        String last = imported.substring(dot + 1);
+        return last.equals(name) || (last.equals("*") && named(imported.substring(0, dot)).stream()
+                .flatMap(type -> Arrays.stream(type.getMethods())).anyMatch(method -> method.getName().equals(name)));
+    }
+
+    private static Optional<Class<?>> named(String type) {
+        try {
+            return Optional.of(Class.forName(type, false, Snippets.class.getClassLoader()));
+        } catch (ClassNotFoundException | LinkageError e) {
+            return Optional.empty();
+        }
+    }
+
+    /** Returns whether a text ends within a snippet: a bracket, a quotation mark or a comment is open. */
+    boolean isUnfinished(String text) {
+        String rest = text;
+        while (!rest.isBlank()) {
+            SourceCodeAnalysis.CompletionInfo info = first(rest);
+            if (info.completeness() == SourceCodeAnalysis.Completeness.DEFINITELY_INCOMPLETE) {
+                return true;
+            }
+            String remaining = info.remaining() == null ? "" : info.remaining();
+            if (remaining.length() >= rest.length()) {
+                return false;
+            }
+            rest = remaining;
+        }
+        return false;
+    }
+
+    /** Returns the class of an expression's value, as far as it can be told without running it. */
+    Optional<Class<?>> type(String expression) {
+        String name = shell.sourceCodeAnalysis().analyzeType(expression, expression.length());
+        if (name == null) {
+            return Optional.empty();
+        }
+        String raw = name.replaceFirst("<.*", "");
+        List<String> candidates = new ArrayList<>(List.of(raw, "java.lang." + raw));
+        shell.imports().filter(i -> !i.isStatic()).map(i -> i.fullname()).forEach(i -> candidates.add(
+                i.endsWith("*") ? i.substring(0, i.length() - 1) + raw : i.endsWith("." + raw) ? i : raw));
+        return candidates.stream().<Class<?>>flatMap(candidate -> named(candidate).stream()).findFirst();
+    }
+
+    /** Returns the names of the maps of a result that a variable holds. */
+    List<String> mapNames(String variable) {
+        if (shell.variables().noneMatch(v -> v.name().equals(variable))) {
+            return List.of(); // an expression is not run for a list of names
+        }
+        for (SnippetEvent event : shell.eval("String.join(\" \", " + variable + ".maps().stream().map(m -> m.name()).toList())")) {
+            if (event.snippet() instanceof VarSnippet names && event.exception() == null && event.value() != null) {
+                shell.drop(names);
+                return List.of(event.value().replace("\"", "").split(" "));
+            }
+        }
+        return List.of();
     }
 
     /** Asks what runs to stop, from any thread. What loops in the snippet's own code stops; what runs in the library must look at its task. */

@@ -1,0 +1,22 @@
+package org.estampage.console;
+
+import java.io.IOException;
+import org.jspecify.annotations.Nullable;
+
+/**
+ * Where the prompt's input comes from.
+ *
+ * @threads confined
+ */
+interface Lines extends AutoCloseable {
+    /**
+     * Returns what comes next, of one line or several; empty if what was typed is to be dropped, null at the end.
+     *
+     * @param begun whether it continues a snippet that is not whole yet
+     */
+    @Nullable
+    String next(boolean begun) throws IOException;
+
+    @Override
+    void close() throws IOException;
+}
