@@ -4,8 +4,6 @@ module org.estampage.engine {
     requires transitive org.joml;
     requires static jdk.incubator.vector;
     requires java.desktop;
-    requires ejml.core;
-    requires ejml.dsparse;
     requires com.fasterxml.jackson.databind;
 
     exports org.estampage.task;

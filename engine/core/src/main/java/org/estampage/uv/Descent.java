@@ -67,7 +67,7 @@ final class Descent {
         // One vertex stays where it is, or all could move together; the last in the order, as it hurts the factor least.
         boolean[] fixed = new boolean[n];
         fixed[n - 1] = true;
-        laplacian = new Laplacian(net, fixed);
+        laplacian = new Laplacian(net, fixed, task);
     }
 
     /**

@@ -45,14 +45,14 @@ final class Flattening {
         double[] uv = before == null ? null : again(net, outline, before);
         double[] safe = uv;
         if (uv == null) {
-            uv = conformal(net);
+            uv = conformal(net, task);
             double first = distortion(net, uv);
             if (uv != null && first < Double.POSITIVE_INFINITY && !outline.crosses(uv)) {
                 safe = uv;
             }
             if (safe == null || !(first < POOR)) {
                 task.check();
-                double[] circle = Start.circle(net);
+                double[] circle = Start.circle(net, task);
                 double second = distortion(net, circle);
                 if (circle != null && second < Double.POSITIVE_INFINITY && !outline.crosses(circle)) {
                     safe = safe == null ? circle : safe;
@@ -122,9 +122,9 @@ final class Flattening {
         return Double.isFinite(distortion(net, uv)) && !outline.crosses(uv) ? uv : null;
     }
 
-    private static double @Nullable [] conformal(Net net) {
+    private static double @Nullable [] conformal(Net net, Task task) {
         int[] pins = Start.farApart(net);
-        return pins[0] == pins[1] ? null : Start.conformal(net, pins, new double[] {0, 0, net.distance(pins[0], pins[1]), 0});
+        return pins[0] == pins[1] ? null : Start.conformal(net, pins, new double[] {0, 0, net.distance(pins[0], pins[1]), 0}, task);
     }
 
     /** Returns the distortion at the best scale; infinite when there is no map or a triangle flips. */

@@ -44,11 +44,11 @@ final class LaidPiece {
 
     /** Returns the same laid out straight; itself where it is a band that would be distorted more, and null where it is none. */
     @Nullable
-    LaidPiece straightened(Surface surface, double largestDistortion) {
+    LaidPiece straightened(Surface surface, double largestDistortion, Task task) {
         if (piece.triangles.length == 1 || !Double.isFinite(distortion)) {
             return null;
         }
-        Strip.Outcome outcome = Strip.of(patch(surface, piece), uv);
+        Strip.Outcome outcome = Strip.of(patch(surface, piece), uv, task);
         Flat flat = outcome.straight;
         if (!outcome.band) {
             return null;

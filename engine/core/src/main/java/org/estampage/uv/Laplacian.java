@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.task.Task;
 
 /**
  * A weighted Laplacian of a net, some vertices held fast, factored.
@@ -17,7 +18,7 @@ final class Laplacian {
     private final double[] side;
     private final Factor factor;
 
-    Laplacian(Net net, boolean[] fixed) {
+    Laplacian(Net net, boolean[] fixed, Task task) {
         this.net = net;
         row = new int[net.vertexCount];
         int count = 0;
@@ -48,7 +49,7 @@ final class Laplacian {
         }
         values = new double[entries];
         side = new double[2 * count];
-        factor = new Factor(columnStart, rows);
+        factor = new Factor(columnStart, rows, task);
     }
 
     /** Factors it; returns false when it is not positive definite. */

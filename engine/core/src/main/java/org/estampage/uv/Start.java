@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -21,7 +22,7 @@ final class Start {
      * @source Lévy, Petitjean, Ray and Maillot, Least Squares Conformal Maps for Automatic Texture Atlas Generation, 2002, with their weight (one over
      *         the root of the doubled area), from memory
      */
-    static double @Nullable [] conformal(Net net, int[] pins, double[] at) {
+    static double @Nullable [] conformal(Net net, int[] pins, double[] at, Task task) {
         int n = net.vertexCount;
         double[] diagonal = new double[n];
         double[] even = new double[net.low.length];
@@ -85,7 +86,7 @@ final class Start {
                 }
             }
         }
-        Factor factor = new Factor(columnStart, Arrays.copyOf(rows, used));
+        Factor factor = new Factor(columnStart, Arrays.copyOf(rows, used), task);
         if (count > 0) {
             if (!factor.decompose(values)) {
                 return null;
@@ -127,7 +128,7 @@ final class Start {
      *
      * @source Tutte, How to Draw a Graph, 1963; Floater, Parametrization and Smooth Approximation of Surface Triangulations, 1997, from memory
      */
-    static double @Nullable [] circle(Net net) {
+    static double @Nullable [] circle(Net net, Task task) {
         int n = net.vertexCount;
         int count = net.border.length;
         boolean[] fixed = new boolean[n];
@@ -167,7 +168,7 @@ final class Start {
                 }
             }
         }
-        Laplacian laplacian = new Laplacian(net, fixed);
+        Laplacian laplacian = new Laplacian(net, fixed, task);
         if (!laplacian.factor(diagonal, coupling)) {
             return null;
         }

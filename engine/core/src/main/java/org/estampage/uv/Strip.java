@@ -1,6 +1,7 @@
 package org.estampage.uv;
 
 import java.util.Arrays;
+import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -25,6 +26,7 @@ final class Strip {
     private static final int MOST_CORNERS = 8;
 
     private final Net net;
+    private final Task task;
     private final int n;
     /** Lengths along the border up to each of its vertices, and the whole at the end: laid flat and on the surface. */
     private final double[] flat;
@@ -32,7 +34,8 @@ final class Strip {
     private final double[] x;
     private final double[] y;
 
-    private Strip(Net net, double[] uv) {
+    private Strip(Net net, double[] uv, Task task) {
+        this.task = task;
         this.net = net;
         n = net.border.length;
         flat = new double[n + 1];
@@ -67,9 +70,9 @@ final class Strip {
      * @param uv two numbers a vertex of the disk, without flips
      * @cost O(n log n) where it is a band, O(border · log) otherwise
      */
-    static Outcome of(Patch disk, double[] uv) {
+    static Outcome of(Patch disk, double[] uv, Task task) {
         Net net = new Net(disk, disk.border());
-        Strip strip = new Strip(net, uv);
+        Strip strip = new Strip(net, uv, task);
         int[] corners = strip.corners();
         if (corners.length == 0) {
             return new Outcome(false, null);
@@ -324,7 +327,7 @@ final class Strip {
                 }
             }
         }
-        Laplacian laplacian = new Laplacian(net, held);
+        Laplacian laplacian = new Laplacian(net, held, task);
         if (!laplacian.factor(diagonal, coupling)) {
             return false;
         }

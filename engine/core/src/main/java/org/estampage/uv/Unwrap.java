@@ -276,7 +276,7 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
         List<Place> left = new ArrayList<>();
         for (LaidPiece chart : charts) {
             task().check();
-            LaidPiece band = chart.straightened(surface, largestDistortion);
+            LaidPiece band = chart.straightened(surface, largestDistortion, task());
             if (band == chart) {
                 left.add(new Place.Element("triangle", chart.piece.triangles[0]));
             }

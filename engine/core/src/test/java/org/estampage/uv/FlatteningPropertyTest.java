@@ -141,7 +141,7 @@ class FlatteningPropertyTest {
         // That it would cross itself otherwise, or this showed nothing.
         Net net = new Net(band, band.border());
         Outline outline = new Outline(net.border);
-        double[] free = Start.circle(net);
+        double[] free = Start.circle(net, Task.silent());
         assertThat(free).isNotNull();
         new Descent(net, outline, Task.silent()).run(free, Effort.FULL, false, free.clone());
         assertThat(outline.crosses(free)).isTrue();

@@ -33,7 +33,7 @@ class FlatteningReferenceTest {
             pins[1] = net.order[i] == pin ? i : pins[1];
         }
         double[] at = {table.uv()[0], table.uv()[1], table.uv()[2 * pin], table.uv()[2 * pin + 1]};
-        double[] uv = Start.conformal(net, pins, at);
+        double[] uv = Start.conformal(net, pins, at, Task.silent());
         assertThat(uv).isNotNull();
         // The tables' positions have 9 digits, and how that moves the maps, which are of size 1, was measured: less than this.
         assertThat(reordered(net, uv)).containsExactly(table.uv(), offset(1e-7));
