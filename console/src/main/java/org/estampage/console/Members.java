@@ -50,7 +50,7 @@ final class Members {
         return types;
     }
 
-    private static boolean isOurs(Class<?> type) {
+    static boolean isOurs(Class<?> type) {
         return type.getName().startsWith("org.estampage.");
     }
 

@@ -22,7 +22,6 @@ import jdk.jshell.SnippetEvent;
 import jdk.jshell.SourceCodeAnalysis;
 import jdk.jshell.UnresolvedReferenceException;
 import jdk.jshell.VarSnippet;
-import jdk.jshell.execution.LocalExecutionControlProvider;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -50,10 +49,13 @@ final class Snippets implements AutoCloseable {
     }
 
     private final JShell shell;
+    private final SnippetExecution execution;
 
     Snippets(InputStream in, PrintStream out, PrintStream err) {
-        shell = JShell.builder().executionEngine(new LocalExecutionControlProvider(), Map.of()).in(in).out(out).err(err)
+        SnippetExecution.Provider provider = new SnippetExecution.Provider();
+        shell = JShell.builder().executionEngine(provider, Map.of()).in(in).out(out).err(err)
                 .compilerOptions("-Xlint:none", "--add-modules", "jdk.incubator.vector").build();
+        execution = provider.made();
         for (String entry : System.getProperty("java.class.path").split(java.io.File.pathSeparator)) {
             if (!entry.isEmpty()) {
                 shell.addToClasspath(entry);
@@ -116,8 +118,9 @@ final class Snippets implements AutoCloseable {
                 List<String> names = shell.unresolvedDependencies(e.getSnippet()).toList();
                 return Optional.of(new Failure(head, e.getSnippet().name() + " uses what does not exist: " + listed(names), e));
             }
+            Object value = execution.takeValue();
             if (values != null && event.value() != null && !event.value().isEmpty()) {
-                values.add(event.value());
+                values.add(Shown.of(value, path -> Session.current().resolve(path.toString())));
             }
         }
         return Optional.empty();
