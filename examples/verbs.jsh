@@ -128,6 +128,10 @@ var finish = layers(result.map("normal"), LayerMaterial.even(0.2, 0.2, 0.2, 0.5,
 save(finish.baseColour(), out + "/base-colour.png", bits(8));
 IO.println(roughnessMips(finish.normal(), finish.roughness()).build().size() + " levels of roughness");
 
+// Pictures of values: in the terminal, or as files.
+show(result);
+show(uvPicture(low));
+
 if (wordy) {
     help();
     help("bake");

@@ -113,6 +113,8 @@ final class Help {
 
         put(Stage.LOOK, "check", "what is worth knowing about meshes, UVs, a cage, or an image of normals", "check(low)",
                 "check(low, 2048, 1024)", "check(low, high)", "check(low, high, c)", "check(normalImage(\"plaster-normal.png\"))");
+        put(Stage.LOOK, "show", "a picture of a value: in the terminal, by the desktop's viewer, or as a file", "show(low)", "show(result)",
+                "show(result.map(\"height\"))", "show(uvPicture(low))", "show(cagePicture(low, high, c))", "show(\"mask.png\")");
         put(Stage.LOOK, "preview", "a lit picture of a mesh, bare or in its maps, after .run()",
                 "save(preview(low, result).beside(high).size(128).run(), \"out/preview.png\", bits(8))",
                 "save(preview(low).from(30, 20).size(128).run(), \"out/bare.png\", bits(8))");

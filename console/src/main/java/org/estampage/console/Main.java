@@ -6,6 +6,7 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.LinkedHashMap;
 import java.util.Map;
+import org.jline.terminal.TerminalBuilder;
 
 /**
  * The console's entry: {@code estampage [--stacktrace] [script.jsh [name=value …]]}.
@@ -80,6 +81,9 @@ public final class Main {
             return new Prompt(folder, in, out, err, terminal, errorTerminal).run();
         }
         ScriptRunner runner = new ScriptRunner(folder, in, out, err, errorTerminal, stackTraces);
+        // Signals stay with the console, whatever the terminal is asked.
+        runner.setScreen(
+                new Screen(System.getenv(), terminal ? () -> TerminalBuilder.builder().system(true).nativeSignals(false).build() : null));
         try (Interrupts interrupts = Interrupts.take(runner::cancel, err)) {
             return interrupts.exitCode(runner.run(script, values));
         }

@@ -42,7 +42,7 @@ final class Prompt {
         Session session = new Session(folder, Map.of(), progress, out, err);
         Session.setCurrent(session);
         try (Snippets snippets = new Snippets(InputStream.nullInputStream(), out, err);
-                Lines lines = lines(snippets)) {
+                Lines lines = lines(snippets, session)) {
             if (terminal) {
                 out.println("help() lists the verbs, leave or the end of the input ends");
             }
@@ -100,11 +100,13 @@ final class Prompt {
         inoutText.setLength(0);
     }
 
-    private Lines lines(Snippets snippets) throws IOException {
+    private Lines lines(Snippets snippets, Session session) throws IOException {
         if (!terminal) {
+            session.setScreen(new Screen(environment, null));
             return new PlainLines(in);
         }
         Terminal device = TerminalBuilder.builder().system(true).build();
+        session.setScreen(new Screen(environment, () -> device));
         boolean dumb = device.getType().startsWith(Terminal.TYPE_DUMB);
         // NO_COLOR: any value but an empty one, says no-color.org.
         boolean colours = !dumb && environment.getOrDefault("NO_COLOR", "").isEmpty();

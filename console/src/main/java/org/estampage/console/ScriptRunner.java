@@ -45,6 +45,7 @@ public final class ScriptRunner {
     private @Nullable Session runningSession;
     private @Nullable Snippets runningSnippets;
     private boolean cancelled;
+    private Screen screen = Screen.none();
 
     /**
      * Makes a runner.
@@ -63,6 +64,11 @@ public final class ScriptRunner {
         this.err = err;
         this.progress = new ProgressLine(err, terminal);
         this.stackTraces = stackTraces;
+    }
+
+    /** Sets where pictures are shown; without it they become files. */
+    void setScreen(Screen value) {
+        screen = value;
     }
 
     /**
@@ -93,6 +99,7 @@ public final class ScriptRunner {
             text = text.substring(1);
         }
         Session session = new Session(folder, arguments, progress, out, err);
+        session.setScreen(screen);
         Session.setCurrent(session);
         try (Snippets snippets = new Snippets(in, out, err)) {
             started(session, snippets);

@@ -42,6 +42,7 @@ final class Session {
     private final PrintStream out;
     private final PrintStream err;
     private volatile Task task;
+    private Screen screen = Screen.none();
     // Meshes are compared by identity, and a tracer goes when its mesh does.
     private final Map<Mesh, RayTracer> tracers = new WeakHashMap<>();
 
@@ -84,6 +85,15 @@ final class Session {
 
     Task task() {
         return task;
+    }
+
+    /** Sets where pictures are shown; without it they become files. */
+    void setScreen(Screen value) {
+        screen = value;
+    }
+
+    Screen screen() {
+        return screen;
     }
 
     PrintStream out() {

@@ -559,6 +559,15 @@ public final class Verbs {
         };
     }
 
+    /**
+     * Shows a picture of a value in the terminal, by the desktop's viewer, or as a file whose path is printed: a mesh as a lit render, a bake's maps side by
+     * side, a cage as a drawing, an image as it is. A path is that of an image file.
+     */
+    public static void show(Object value) throws IOException {
+        Session session = Session.current();
+        session.screen().show(Pictures.of(value, session), session.out());
+    }
+
     /** Prints all verbs, by the stages of the job. */
     public static void help() {
         Session.current().out().print(Help.all());
