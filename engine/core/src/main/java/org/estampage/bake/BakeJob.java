@@ -101,6 +101,62 @@ public final class BakeJob {
         return new Builder(cage.low(), cage, Arrays.asList(highs));
     }
 
+    /** Starts a job that is like this one until it is changed: {@code job.toBuilder().map(OcclusionMap.create(256)).build()}. */
+    public Builder toBuilder() {
+        return new Builder(this);
+    }
+
+    /** Returns this job with some of its maps alone. */
+    BakeJob withMaps(List<SurfaceMap> some) {
+        Builder builder = toBuilder();
+        builder.maps.clear();
+        builder.maps.addAll(some);
+        builder.ranges.keySet().retainAll(some.stream().map(SurfaceMap::name).toList());
+        return new BakeJob(builder);
+    }
+
+    /** Returns in what another job differs, but for its maps and their ranges; of options with both values. Meshes and cages must be the very same. */
+    List<String> differences(BakeJob other) {
+        List<String> differences = new ArrayList<>();
+        if (!low.equals(other.low)) {
+            differences.add("the low poly");
+        }
+        if (!highs.equals(other.highs)) {
+            differences.add("the high polys");
+        }
+        if (!Objects.equals(cage, other.cage)) {
+            differences.add("the cage");
+        }
+        Map<String, Object> others = other.options();
+        options().forEach((name, value) -> {
+            if (!value.equals(others.get(name))) {
+                differences.add(name + ": " + value + " and " + others.get(name));
+            }
+        });
+        return differences;
+    }
+
+    /** Returns all that a bake's values hang on, but for meshes, cage and maps. */
+    private Map<String, Object> options() {
+        Map<String, Object> options = new LinkedHashMap<>();
+        options.put("width", width);
+        options.put("height", height);
+        options.put("samples", samplesPerSide);
+        options.put("edgeSamples", edgeSamplesPerSide);
+        options.put("filter", filter);
+        options.put("padding", padding);
+        options.put("depth", depth);
+        options.put("rayBlend", rayBlend);
+        options.put("frame", frameRule);
+        options.put("hits", hitRule);
+        options.put("pairByName", pairByName);
+        options.put("suffix of low parts", lowSuffix);
+        options.put("suffix of high parts", highSuffix);
+        options.put("overlapping charts", uvs);
+        options.put("udim", udim);
+        return options;
+    }
+
     /** Returns the low poly. */
     public Mesh low() {
         return low;
@@ -233,6 +289,29 @@ public final class BakeJob {
             highs.forEach(high -> this.highs.add(high.build()));
         }
 
+        private Builder(BakeJob job) {
+            this.low = job.low;
+            this.cage = job.cage;
+            this.highs.addAll(job.highs);
+            this.width = job.width;
+            this.height = job.height;
+            this.samplesPerSide = job.samplesPerSide;
+            this.edgeSamplesPerSide = job.edgeSamplesPerSide;
+            this.filter = job.filter;
+            this.padding = job.padding;
+            this.depth = job.depth;
+            this.rayBlend = job.rayBlend;
+            this.maps.addAll(job.maps);
+            this.frameRule = job.frameRule;
+            this.hitRule = job.hitRule;
+            this.pairByName = job.pairByName;
+            this.lowSuffix = job.lowSuffix;
+            this.highSuffix = job.highSuffix;
+            this.uvs = job.uvs;
+            this.udim = job.udim;
+            this.ranges.putAll(job.ranges);
+        }
+
         /**
          * Sets the cage.
          *
@@ -350,6 +429,17 @@ public final class BakeJob {
             }
             maps.addAll(List.of(more)); // all or, where one is refused, none
             return this;
+        }
+
+        /** Sets a map in place of the one of its name, or adds it where there is none. */
+        public Builder map(SurfaceMap one) {
+            for (int i = 0; i < maps.size(); i++) {
+                if (maps.get(i).name().equals(one.name())) {
+                    maps.set(i, one);
+                    return this;
+                }
+            }
+            return maps(one);
         }
 
         /** Returns whether a map of that name was added. */

@@ -46,6 +46,10 @@ public final class BakeResult {
                     tiles.stream().mapToLong(tile -> tile.refinedTexels).sum(), tiles.stream().mapToLong(tile -> tile.projectionRays).sum(),
                     tiles.stream().mapToLong(tile -> tile.hemisphereRays).sum());
         }
+
+        Counts withoutRays() {
+            return new Counts(samples, missedSamples, refinedTexels, 0, 0);
+        }
     }
 
     private final BakeJob job;
@@ -54,16 +58,18 @@ public final class BakeResult {
     private final List<BakedTile> tiles;
     private final Counts counts;
     private final List<Stage> stages;
+    private final Noticed noticed;
     private final Findings findings;
 
-    BakeResult(BakeJob job, Mesh low, Cage cage, List<BakedTile> tiles, Counts counts, List<Stage> stages, Findings findings) {
+    BakeResult(BakeJob job, Mesh low, Cage cage, List<BakedTile> tiles, Counts counts, List<Stage> stages, Noticed noticed) {
         this.job = job;
         this.low = low;
         this.cage = cage;
         this.tiles = List.copyOf(tiles);
         this.counts = counts;
         this.stages = List.copyOf(stages);
-        this.findings = findings;
+        this.noticed = noticed;
+        this.findings = noticed.all();
     }
 
     /** Returns the job. */
@@ -199,17 +205,17 @@ public final class BakeResult {
         return counts.refinedTexels();
     }
 
-    /** Returns how many rays looked for the high poly. */
+    /** Returns how many rays looked for the high poly; 0 if all maps were taken from earlier bakes. */
     public long projectionRayCount() {
         return counts.projectionRays();
     }
 
-    /** Returns how many rays asked how open its surface is. */
+    /** Returns how many rays asked how open its surface is, for the maps that were not taken from earlier bakes. */
     public long hemisphereRayCount() {
         return counts.hemisphereRays();
     }
 
-    /** Returns how long each stage took, in order. */
+    /** Returns how long each stage took, in order; none if all maps were taken from earlier bakes. */
     public List<Stage> stages() {
         return stages;
     }
@@ -222,6 +228,16 @@ public final class BakeResult {
     /** Returns what was noticed. */
     public Findings findings() {
         return findings;
+    }
+
+    /** Returns what was noticed, of the job and of each map. */
+    Noticed noticed() {
+        return noticed;
+    }
+
+    /** Returns what was done. */
+    Counts counts() {
+        return counts;
     }
 
     /** Returns a summary of a few lines for people: maps, coverage, rays, times, findings. */
@@ -244,8 +260,11 @@ public final class BakeResult {
         }
         double seconds = time("bake").toNanos() * 1e-9;
         long rays = counts.projectionRays() + counts.hemisphereRays();
-        s.append(String.format(Locale.ROOT, "rays      %,12d (%,d to find the surface, %,d to find it open), %.2f million a second%n", rays,
-                counts.projectionRays(), counts.hemisphereRays(), seconds > 0 ? rays / seconds * 1e-6 : 0));
+        s.append(rays == 0
+                ? String.format("rays                 none: all maps are of earlier bakes%n")
+                : String.format(Locale.ROOT, "rays      %,12d (%,d to find the surface, %,d to find it open), %.2f million a second%n",
+                        rays,
+                        counts.projectionRays(), counts.hemisphereRays(), seconds > 0 ? rays / seconds * 1e-6 : 0));
         for (Stage stage : stages) {
             s.append(String.format(Locale.ROOT, "%-10s%12.2f s%n", stage.name(), stage.time().toNanos() * 1e-9));
         }

@@ -22,13 +22,15 @@ public final class BakedTile {
     private final Map<String, BakedMap> maps = new LinkedHashMap<>();
     private final Mask covered;
     private final Mask hit;
+    private final Mask full;
     private final Optional<FloatImage> missCauses;
 
-    BakedTile(UvTile tile, List<BakedMap> maps, Mask covered, Mask hit, Optional<FloatImage> missCauses) {
+    BakedTile(UvTile tile, List<BakedMap> maps, Mask covered, Mask hit, Mask full, Optional<FloatImage> missCauses) {
         this.tile = tile;
         maps.forEach(map -> this.maps.put(map.name(), map));
         this.covered = covered;
         this.hit = hit;
+        this.full = full;
         this.missCauses = missCauses;
     }
 
@@ -70,6 +72,21 @@ public final class BakedTile {
     /** Returns the texels of which at least one sample met the high poly. */
     public Mask hit() {
         return hit;
+    }
+
+    /** Returns the texels all of whose samples lie in charts and met the high poly: padding goes by their slopes. */
+    Mask full() {
+        return full;
+    }
+
+    /** Returns this tile with other maps. */
+    BakedTile with(List<BakedMap> others) {
+        return new BakedTile(tile, others, covered, hit, full, missCauses);
+    }
+
+    /** Returns a map with its encoding and what is told of it, if there is one of this name. */
+    Optional<BakedMap> baked(String name) {
+        return Optional.ofNullable(maps.get(name));
     }
 
     /** Returns how many texels a chart touches. */

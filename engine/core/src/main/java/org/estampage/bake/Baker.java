@@ -8,6 +8,7 @@ import java.util.Objects;
 import java.util.SortedMap;
 import java.util.TreeMap;
 import java.util.concurrent.CancellationException;
+import java.util.concurrent.Executor;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicReference;
 import java.util.function.Supplier;
@@ -35,25 +36,30 @@ import org.jspecify.annotations.Nullable;
 /**
  * Carries out bake jobs. The settings here change how fast a bake runs and how often it can be cancelled, never a value of a map.
  *
- * @threads immutable, safe for concurrent calls; each bake starts its own worker threads and ends them; fitting a cage and padding run in the
- *          caller's fork-join pool, else in the common one
+ * @threads immutable, safe for concurrent calls; each bake starts its own worker threads and ends them, unless it was given an executor; fitting a cage
+ *          and padding run in the caller's fork-join pool, else in the common one
  */
 public final class Baker {
     private final int threads;
     private final int blockSide;
     private final @Nullable Mesh tracedMesh;
     private final @Nullable RayTracer tracer;
+    private final @Nullable Executor executor;
+    private final @Nullable BlockListener listener;
 
-    private Baker(int threads, int blockSide, @Nullable Mesh tracedMesh, @Nullable RayTracer tracer) {
+    private Baker(int threads, int blockSide, @Nullable Mesh tracedMesh, @Nullable RayTracer tracer, @Nullable Executor executor,
+            @Nullable BlockListener listener) {
         this.threads = threads;
         this.blockSide = blockSide;
         this.tracedMesh = tracedMesh;
         this.tracer = tracer;
+        this.executor = executor;
+        this.listener = listener;
     }
 
     /** Returns a baker that uses all processors. */
     public static Baker create() {
-        return new Baker(Runtime.getRuntime().availableProcessors(), 32, null, null);
+        return new Baker(Runtime.getRuntime().availableProcessors(), 32, null, null, null, null);
     }
 
     /**
@@ -65,7 +71,7 @@ public final class Baker {
         if (count < 1 || count > 1024) {
             throw new IllegalArgumentException("threads = " + count + " must be 1 … 1024");
         }
-        return new Baker(count, blockSide, tracedMesh, tracer);
+        return new Baker(count, blockSide, tracedMesh, tracer, executor, listener);
     }
 
     /**
@@ -77,7 +83,7 @@ public final class Baker {
         if (texels < 1 || texels > 1024) {
             throw new IllegalArgumentException("blockSide = " + texels + " must be 1 … 1024");
         }
-        return new Baker(threads, texels, tracedMesh, tracer);
+        return new Baker(threads, texels, tracedMesh, tracer, executor, listener);
     }
 
     /**
@@ -89,7 +95,20 @@ public final class Baker {
         if (of.triangleCount() != high.triangleCount()) {
             throw new IllegalArgumentException("the tracer has " + of.triangleCount() + " triangles, the mesh " + high.triangleCount());
         }
-        return new Baker(threads, blockSide, Objects.requireNonNull(high, "high"), of);
+        return new Baker(threads, blockSide, Objects.requireNonNull(high, "high"), of, executor, listener);
+    }
+
+    /**
+     * Returns a baker whose workers are the calling thread and, up to the number of threads, tasks of an executor, in place of threads of its own. It needs
+     * no free thread there: what the executor refuses or does not come to, the calling thread does. Fitting a cage and padding don't use it.
+     */
+    public Baker executor(Executor of) {
+        return new Baker(threads, blockSide, tracedMesh, tracer, Objects.requireNonNull(of, "of"), listener);
+    }
+
+    /** Returns a baker that hands each block to a listener when it is done. */
+    public Baker blocks(BlockListener seer) {
+        return new Baker(threads, blockSide, tracedMesh, tracer, executor, Objects.requireNonNull(seer, "seer"));
     }
 
     /**
@@ -99,14 +118,47 @@ public final class Baker {
      * @throws java.io.UncheckedIOException if an image has room neither in the task's memory budget nor in a temporary file
      */
     public BakeResult bake(BakeJob job, Task task) {
+        return bakePart(job, null, task);
+    }
+
+    /**
+     * Returns what a bake of the job gives, taking maps that earlier bakes have with the same options and baking the others only: after one map was changed
+     * or added. Counts of rays and times are of what is baked now. An interrupt of the calling thread cancels the task.
+     *
+     * @param earlier bakes of a job with the same meshes, the same cage and options, and other maps
+     * @throws IllegalArgumentException      if an earlier bake is of another job; the message says what differs
+     * @throws CancellationException         if the task was cancelled; nothing is left behind
+     * @throws java.io.UncheckedIOException if an image has room neither in the task's memory budget nor in a temporary file
+     */
+    public BakeResult bake(BakeJob job, List<BakeResult> earlier, Task task) {
+        return Rejoined.bake(job, earlier, rest -> bake(rest, task), task);
+    }
+
+    /**
+     * Bakes a region anew: texels outside of it are those of an earlier bake, padding is done again. The job may have other high polys, another cage and
+     * other options than the earlier bake: after the sculpt was changed in one place. Findings are of what is baked now, but for missed texels, which are
+     * counted in all. An interrupt of the calling thread cancels the task.
+     *
+     * @param job     with maps that the earlier bake has, too
+     * @param earlier a bake of the same size, of a low poly with the same UVs
+     * @throws IllegalArgumentException      if the earlier bake has another size or other tiles or lacks a map, or the region is not within an image
+     * @throws CancellationException         if the task was cancelled; nothing is left behind
+     * @throws java.io.UncheckedIOException if an image has room neither in the task's memory budget nor in a temporary file
+     */
+    public BakeResult bakeRegion(BakeJob job, BakeResult earlier, TexelRegion region, Task task) {
+        return bakePart(job, new Patch(job, earlier, region), task);
+    }
+
+    private BakeResult bakePart(BakeJob job, @Nullable Patch patch, Task task) {
         try (HeldMemory memory = new HeldMemory(task.memory())) {
-            return bake(job, task, memory);
+            return bake(job, patch, task, memory);
         }
     }
 
-    private BakeResult bake(BakeJob job, Task task, HeldMemory memory) {
+    private BakeResult bake(BakeJob job, @Nullable Patch patch, Task task, HeldMemory memory) {
         Clock clock = new Clock();
-        List<Finding> findings = new ArrayList<>();
+        Noticed noticed = new Noticed();
+        List<Finding> findings = noticed.ofJob();
 
         // The low poly with what a shader gets, the high polys with what maps see.
         Mesh low = Normals.shading(job.low());
@@ -127,7 +179,7 @@ public final class Baker {
         Preparation preparation = new Preparation(job, shaded, task);
         for (SurfaceMap map : job.maps()) {
             SurfaceMap ready = map.prepared(preparation);
-            findings.addAll(ready.findings());
+            noticed.take(map.name(), ready.findings());
             jobMaps.add(ready);
         }
         HighPoly highPoly = HighPoly.of(shaded);
@@ -168,8 +220,17 @@ public final class Baker {
                             raster(job, low, each.getKey(), job.edgeSamplesPerSide()))
                     : null;
             TileBake tile = new TileBake(each.getKey(), each.getValue(), edges, guides, jobMaps, task.memory());
-            bakeBlocks(scene, tile, task);
-            tile.share(task);
+            if (patch == null) {
+                bakeBlocks(scene, tile, new TexelRegion(tile.tile, 0, 0, job.width(), job.height()), task);
+                tile.share(task);
+            } else {
+                if (patch.region.tile().equals(tile.tile)) {
+                    // Texels share rays with their neighbours.
+                    bakeBlocks(scene, tile, sharing ? patch.region.grown(1, job.width(), job.height()) : patch.region, task);
+                    tile.share(task);
+                }
+                patch.complete(tile, jobMaps);
+            }
             tiles.add(tile);
         }
         clock.stage("bake");
@@ -182,12 +243,15 @@ public final class Baker {
             // Ranges come from what was baked, of all tiles, not from what is continued beyond it.
             MapRanges range = new MapRanges(job, m, format, tiles);
             Encoding encoding = new Encoding(format.kind(), range.of(shaded));
-            range.addFindings(findings);
+            range.addFindings(noticed.ofMap(map.name()));
             for (int i = 0; i < tiles.size(); i++) {
                 TileBake tile = tiles.get(i);
                 FloatImage image = tile.images.get(m).values().withEncoding(encoding);
                 if (format.padded() && job.padding() != 0 && tile.hit.count() > 0) {
                     Padding.pad(image, tile.hit, tile.full, job.padding(), task);
+                }
+                for (Finding finding : tile.openness.findings(m)) {
+                    noticed.ofMap(map.name()).add(of(tile.tile, job, finding));
                 }
                 maps.get(i).add(new BakedMap(job.maps().get(m).name(), image, format.bits(), format.tangentSpace(), map.details()));
             }
@@ -197,15 +261,16 @@ public final class Baker {
         if (job.uvs().copies()) {
             layout.addCopyFindings(tiles.get(0).covered, findings);
         }
-        addMisses(job, tiles, findings);
-        tiles.forEach(tile -> tile.openness.findings().forEach(finding -> findings.add(of(tile.tile, job, finding))));
+        addMisses(job, tiles, patch == null, findings);
+        if (patch != null) {
+            findings.add(patch.finding());
+        }
         List<BakedTile> baked = new ArrayList<>();
         for (int i = 0; i < tiles.size(); i++) {
             TileBake tile = tiles.get(i);
-            baked.add(new BakedTile(tile.tile, maps.get(i), tile.covered, tile.hit, tile.misses.causes()));
+            baked.add(new BakedTile(tile.tile, maps.get(i), tile.covered, tile.hit, tile.full, tile.misses.causes()));
         }
-        return new BakeResult(job, lowOut, cage, baked, BakeResult.Counts.of(tiles), clock.stages,
-                org.estampage.finding.Findings.of(findings));
+        return new BakeResult(job, lowOut, cage, baked, BakeResult.Counts.of(tiles), clock.stages, noticed);
     }
 
     /** Returns the samples of each image, by rising number, and adds what there is to say about UVs. */
@@ -288,48 +353,41 @@ public final class Baker {
         };
     }
 
-    private void bakeBlocks(Scene scene, TileBake tile, Task task) {
-        int width = scene.job.width(), height = scene.job.height();
-        int across = (width + blockSide - 1) / blockSide;
-        int down = (height + blockSide - 1) / blockSide;
+    private void bakeBlocks(Scene scene, TileBake tile, TexelRegion region, Task task) {
+        int across = (region.width() + blockSide - 1) / blockSide;
+        int down = (region.height() + blockSide - 1) / blockSide;
         Task.Stage stage = task.stage(scene.job.isUdim() ? "baking " + tile.tile : "baking", (long) across * down);
         AtomicInteger next = new AtomicInteger();
         AtomicReference<@Nullable Throwable> failure = new AtomicReference<>();
         List<BlockWorker> workers = new ArrayList<>();
-        List<Thread> running = new ArrayList<>();
-        for (int w = 0; w < Math.min(threads, across * down); w++) {
+        List<Runnable> shifts = new ArrayList<>();
+        for (int i = 0; i < Math.min(threads, across * down); i++) {
             BlockWorker worker = new BlockWorker(scene, tile);
             workers.add(worker);
-            running.add(Thread.ofPlatform().daemon().name("estampage-bake-" + w).start(() -> {
+            shifts.add(() -> {
                 BlockMarks marks = new BlockMarks();
                 try {
                     for (int b = next.getAndIncrement(); b < across * down && failure.get() == null; b = next.getAndIncrement()) {
-                        int x = b % across * blockSide, y = b / across * blockSide;
-                        worker.bake(x, y, Math.min(blockSide, width - x), Math.min(blockSide, height - y), marks);
+                        if (Thread.currentThread().isInterrupted()) {
+                            task.cancellation().cancel(); // the caller's thread, or a pool that is being shut down
+                        }
+                        task.check();
+                        int left = b % across * blockSide, top = b / across * blockSide;
+                        int x = region.x() + left, y = region.y() + top;
+                        int w = Math.min(blockSide, region.width() - left), h = Math.min(blockSide, region.height() - top);
+                        worker.bake(x, y, w, h, marks);
                         marks.mergeInto(tile.covered, tile.hit, tile.full);
+                        if (listener != null) {
+                            listener.done(new BakedBlock(tile, scene.maps, x, y, w, h));
+                        }
                         stage.advance(1);
                     }
                 } catch (Throwable e) {
                     failure.compareAndSet(null, e);
                 }
-            }));
+            });
         }
-        boolean interrupted = false;
-        for (Thread thread : running) {
-            while (true) {
-                try {
-                    thread.join();
-                    break;
-                } catch (InterruptedException e) {
-                    // An interrupt is a wish to stop: the workers see the cancellation at their next block.
-                    task.cancellation().cancel();
-                    interrupted = true;
-                }
-            }
-        }
-        if (interrupted) {
-            Thread.currentThread().interrupt();
-        }
+        Shifts.run(shifts, executor, task.cancellation());
         switch (failure.get()) {
             case null -> workers.forEach(tile::add);
             case RuntimeException e -> throw e;
@@ -338,9 +396,9 @@ public final class Baker {
         }
     }
 
-    private static void addMisses(BakeJob job, List<TileBake> tiles, List<Finding> findings) {
+    private static void addMisses(BakeJob job, List<TileBake> tiles, boolean all, List<Finding> findings) {
         BakeResult.Counts counts = BakeResult.Counts.of(tiles);
-        if (counts.samples() > 0 && counts.missedSamples() == counts.samples()) {
+        if (all && counts.samples() > 0 && counts.missedSamples() == counts.samples()) {
             TileBake first = tiles.stream().filter(tile -> tile.sampleCount > 0).findFirst().orElseThrow();
             findings.add(of(first.tile, job, Finding.error("nothing-hit", counts.samples(), "no ray met the high poly",
                     "check that both meshes lie in the same place, in the same unit, and that the cage encloses the high poly",

@@ -105,6 +105,28 @@ final class MissLog {
         causes.write(area.x, area.y, area.blockWidth, area.blockHeight, commonest);
     }
 
+    /** Says which texels are of this bake. */
+    interface Now {
+        boolean is(int x, int y);
+    }
+
+    /** Takes the causes of all other texels from an earlier bake. */
+    synchronized void complete(FloatImage before, Now now) {
+        FloatImage image = FloatImage.create(width, height, Encoding.idNumbers(1), memory);
+        float[] row = new float[width], old = new float[width];
+        for (int y = 0; y < height; y++) {
+            if (causes != null) {
+                causes.read(0, y, width, 1, row);
+            }
+            before.read(0, y, width, 1, old);
+            for (int x = 0; x < width; x++) {
+                row[x] = !now.is(x, y) ? old[x] : causes == null ? 0 : row[x];
+            }
+            image.write(0, y, width, 1, row);
+        }
+        causes = image;
+    }
+
     /** Returns the commonest cause of each texel by number, 0 where none is known; empty where nothing was missed. */
     Optional<FloatImage> causes() {
         return Optional.ofNullable(causes);

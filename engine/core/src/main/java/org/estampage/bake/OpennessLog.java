@@ -35,8 +35,7 @@ final class OpennessLog {
     OpennessLog(List<SurfaceMap> maps, int width, int height) {
         this.maps = maps;
         leaning = new Mask(width, height);
-        looksForLeaning = Scene.queries(maps).stream()
-                .anyMatch(query -> query.side() == HemisphereQuery.Side.OUTSIDE && query.distribution() == Distribution.COSINE);
+        looksForLeaning = maps.stream().anyMatch(OpennessLog::drawnByCosine);
         for (SurfaceMap map : maps) {
             closed.add(map.standsForClosed().isPresent() ? new Mask(width, height) : leaning);
         }
@@ -90,20 +89,18 @@ final class OpennessLog {
         }
     }
 
-    /** Returns a finding a map with closed texels, and one for those whose normals lean too far. */
-    List<Finding> findings() {
+    /** Returns what there is to say of one map: its closed texels, and those whose normals lean too far for its rays. */
+    List<Finding> findings(int m) {
+        SurfaceMap map = maps.get(m);
         List<Finding> findings = new ArrayList<>();
-        for (int m = 0; m < maps.size(); m++) {
-            SurfaceMap map = maps.get(m);
-            Tally texels = closed.get(m) == leaning ? new Tally() : tally(closed.get(m));
-            if (!texels.isEmpty()) {
-                findings.add(Finding.note("closed-texels", texels.count(),
-                        "none of the rays of " + texels.count() + " texels of " + map.name() + " is open; they show "
-                                + map.standsForClosed().orElseThrow(),
-                        "nothing, if they lie buried; else more rays, a reach, or high polys without what encloses them", texels.places()));
-            }
+        Tally texels = closed.get(m) == leaning ? new Tally() : tally(closed.get(m));
+        if (!texels.isEmpty()) {
+            findings.add(Finding.note("closed-texels", texels.count(),
+                    "none of the rays of " + texels.count() + " texels of " + map.name() + " is open; they show "
+                            + map.standsForClosed().orElseThrow(),
+                    "nothing, if they lie buried; else more rays, a reach, or high polys without what encloses them", texels.places()));
         }
-        Tally texels = tally(leaning);
+        texels = drawnByCosine(map) ? tally(leaning) : new Tally();
         if (!texels.isEmpty()) {
             findings.add(Finding.note("rays-below-faces", texels.count(),
                     String.format(Locale.ROOT,
@@ -113,6 +110,11 @@ final class OpennessLog {
                     "give the high poly more triangles there, or hard edges where it has corners", texels.places()));
         }
         return findings;
+    }
+
+    private static boolean drawnByCosine(SurfaceMap map) {
+        return map.queries().stream()
+                .anyMatch(query -> query.side() == HemisphereQuery.Side.OUTSIDE && query.distribution() == Distribution.COSINE);
     }
 
     private static Tally tally(Mask mask) {

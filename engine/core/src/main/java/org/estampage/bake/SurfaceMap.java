@@ -72,6 +72,14 @@ public interface SurfaceMap {
         return Optional.empty();
     }
 
+    /**
+     * Returns a text of all that this map's values hang on beside the job: two maps of the same class and recipe give the same values. Empty where
+     * that can't be told, as of code that nobody looks into: such a map is never taken from an earlier bake. Empty by default.
+     */
+    default Optional<String> recipe() {
+        return Optional.empty();
+    }
+
     /** Returns how the samples of a texel become one value; the mean by default. */
     default Reduction reduction() {
         return Reduction.MEAN;

@@ -30,9 +30,9 @@ final class TileBake {
     final @Nullable EdgeSamples edges;
     final List<MapImage> images = new ArrayList<>();
     /** Texels that a chart touches, those that hit, and those all of whose samples lie in charts and hit. */
-    final Mask covered;
-    final Mask hit;
-    final Mask full;
+    Mask covered;
+    Mask hit;
+    Mask full;
     final MissLog misses;
     final OpennessLog openness;
     /** Says which texels may share rays; null where no map shares any, and when all have shared. */

@@ -69,6 +69,11 @@ public final class BentNormalMap extends OpennessMap<BentNormalMap> {
     }
 
     @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
+    }
+
+    @Override
     public String name() {
         return "bent-normal";
     }

@@ -2,6 +2,7 @@ package org.estampage.maps;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.Preparation;
@@ -64,6 +65,11 @@ public final class ColourMap extends TexturedMap<ColourMap> {
     @Override
     public String toString() {
         return textures().calls(MapCall.of("colour").option(linear, "linear"), "texture").toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override

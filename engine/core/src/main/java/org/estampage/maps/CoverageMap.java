@@ -2,6 +2,7 @@ package org.estampage.maps;
 
 import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
@@ -30,6 +31,11 @@ public final class CoverageMap implements SurfaceMap {
     @Override
     public String toString() {
         return MapCall.of("coverage").toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override

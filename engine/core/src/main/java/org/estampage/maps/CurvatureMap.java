@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.Preparation;
@@ -91,6 +92,11 @@ public final class CurvatureMap implements SurfaceMap {
     public String toString() {
         return MapCall.of("curvature").option(!Double.isNaN(length), "over", length).option(!Double.isNaN(largest), "range", largest)
                 .option(part == Part.CONVEX, "convex").option(part == Part.CONCAVE, "concave").toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override

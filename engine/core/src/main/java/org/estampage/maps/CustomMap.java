@@ -5,6 +5,7 @@ import java.util.Arrays;
 import java.util.Collections;
 import java.util.List;
 import java.util.Objects;
+import java.util.Optional;
 import java.util.concurrent.CancellationException;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
@@ -160,9 +161,10 @@ public final class CustomMap implements SurfaceMap {
     private final @Nullable Reduction reduction;
     private final List<HemisphereQuery> queries;
     private final int bits;
+    private final @Nullable String version;
 
     private CustomMap(String name, int channels, Values values, Encoding.Kind kind, List<Range> ranges, List<Float> background,
-            @Nullable Reduction reduction, List<HemisphereQuery> queries, int bits) {
+            @Nullable Reduction reduction, List<HemisphereQuery> queries, int bits, @Nullable String version) {
         this.name = name;
         this.channels = channels;
         this.values = values;
@@ -172,6 +174,7 @@ public final class CustomMap implements SurfaceMap {
         this.reduction = reduction;
         this.queries = queries;
         this.bits = bits;
+        this.version = version;
     }
 
     /**
@@ -187,7 +190,7 @@ public final class CustomMap implements SurfaceMap {
             throw new IllegalArgumentException("channels = " + channels + " must be 1 … 4");
         }
         return new CustomMap(Objects.requireNonNull(name, "name"), channels, Objects.requireNonNull(values, "values"), Encoding.Kind.DATA,
-                List.of(), Collections.nCopies(channels, 0f), null, List.of(), 16);
+                List.of(), Collections.nCopies(channels, 0f), null, List.of(), 16, null);
     }
 
     /**
@@ -202,7 +205,7 @@ public final class CustomMap implements SurfaceMap {
             throw new IllegalArgumentException(name + ": a map of normals must have 3 channels, not " + channels);
         }
         return checked(new CustomMap(name, channels, values, Objects.requireNonNull(value, "value"), ranges, background, reduction, queries,
-                bits));
+                bits, version));
     }
 
     /**
@@ -219,7 +222,7 @@ public final class CustomMap implements SurfaceMap {
             throw new IllegalArgumentException("range " + atZero + " … " + atOne + " must not be flat");
         }
         return checked(new CustomMap(name, channels, values, kind, Collections.nCopies(channels, range), background, reduction, queries,
-                bits));
+                bits, version));
     }
 
     /**
@@ -235,7 +238,7 @@ public final class CustomMap implements SurfaceMap {
         for (float value : raw) {
             all.add(finite("background", value));
         }
-        return new CustomMap(name, channels, values, kind, ranges, List.copyOf(all), reduction, queries, bits);
+        return new CustomMap(name, channels, values, kind, ranges, List.copyOf(all), reduction, queries, bits, version);
     }
 
     /**
@@ -246,12 +249,12 @@ public final class CustomMap implements SurfaceMap {
      */
     public CustomMap reduction(Reduction value) {
         return checked(new CustomMap(name, channels, values, kind, ranges, background, Objects.requireNonNull(value, "value"), queries,
-                bits));
+                bits, version));
     }
 
     /** Returns the map that asks for hemispheres above each hit; {@link Sample#openness} and its kin take their numbers, from 0. */
     public CustomMap queries(HemisphereQuery... all) {
-        return new CustomMap(name, channels, values, kind, ranges, background, reduction, List.of(all), bits);
+        return new CustomMap(name, channels, values, kind, ranges, background, reduction, List.of(all), bits, version);
     }
 
     /**
@@ -263,7 +266,20 @@ public final class CustomMap implements SurfaceMap {
         if (depth != 8 && depth != 16) {
             throw new IllegalArgumentException("bits = " + depth + " must be 8 or 16");
         }
-        return new CustomMap(name, channels, values, kind, ranges, background, reduction, queries, depth);
+        return new CustomMap(name, channels, values, kind, ranges, background, reduction, queries, depth, version);
+    }
+
+    /**
+     * Returns the map with a name for what its function computes, to be changed whenever that changes: with it the map's values may be taken from
+     * an earlier bake, which nobody could tell from the function alone. Without one the map is baked each time.
+     *
+     * @throws IllegalArgumentException if it is blank
+     */
+    public CustomMap version(String value) {
+        if (value.isBlank()) {
+            throw new IllegalArgumentException("version must not be blank");
+        }
+        return new CustomMap(name, channels, values, kind, ranges, background, reduction, queries, bits, value);
     }
 
     private static CustomMap checked(CustomMap map) {
@@ -288,6 +304,13 @@ public final class CustomMap implements SurfaceMap {
     @Override
     public String toString() {
         return MapCall.of("custom", '"' + name + '"', channels, "…").toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return version == null
+                ? Optional.empty()
+                : Optional.of(this + " as " + version + ": " + List.of(kind, ranges, background, reduction(), queries, bits));
     }
 
     @Override

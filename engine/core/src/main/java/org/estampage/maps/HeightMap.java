@@ -1,6 +1,7 @@
 package org.estampage.maps;
 
 import java.util.List;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
@@ -52,6 +53,11 @@ public final class HeightMap implements SurfaceMap {
     public String toString() {
         return MapCall.of("height").option(alongNormal, "alongNormal").option(range != null, "range", range == null ? 0 : range.atOne())
                 .toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override

@@ -85,6 +85,11 @@ public final class IdMap implements SurfaceMap {
     }
 
     @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
+    }
+
+    @Override
     public String name() {
         return switch (by) {
             case PART -> "ids";

@@ -1,6 +1,7 @@
 package org.estampage.maps;
 
 import java.util.List;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
@@ -41,6 +42,11 @@ public final class NormalMap extends DetailedNormals<NormalMap> {
     @Override
     public String toString() {
         return detail().calls(MapCall.of("normal").option(greenDown, "greenDown"), "detail").toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override

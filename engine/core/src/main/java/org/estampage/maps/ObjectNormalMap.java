@@ -1,6 +1,7 @@
 package org.estampage.maps;
 
 import java.util.List;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
@@ -33,6 +34,11 @@ public final class ObjectNormalMap extends DetailedNormals<ObjectNormalMap> {
     @Override
     public String toString() {
         return detail().calls(MapCall.of("objectNormal"), "detail").toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override

@@ -1,6 +1,7 @@
 package org.estampage.maps;
 
 import java.util.List;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
@@ -76,6 +77,11 @@ public final class OcclusionMap extends OpennessMap<OcclusionMap> {
     @Override
     public String toString() {
         return call("occlusion").option(shared, "sharingRays").toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override

@@ -1,6 +1,7 @@
 package org.estampage.maps;
 
 import java.util.List;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.Preparation;
@@ -51,6 +52,11 @@ public final class OpacityMap extends TexturedMap<OpacityMap> {
     @Override
     public String toString() {
         return textures().calls(MapCall.of("opacity"), "texture").toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override

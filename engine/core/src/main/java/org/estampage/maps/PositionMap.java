@@ -3,6 +3,7 @@ package org.estampage.maps;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
@@ -46,6 +47,11 @@ public final class PositionMap implements SurfaceMap {
     @Override
     public String toString() {
         return MapCall.of("position").option(normalised, "normalised").toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override

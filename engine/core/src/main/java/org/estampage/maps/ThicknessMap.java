@@ -1,6 +1,7 @@
 package org.estampage.maps;
 
 import java.util.List;
+import java.util.Optional;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
@@ -70,6 +71,11 @@ public final class ThicknessMap implements SurfaceMap {
                 .option(query.distribution() == Distribution.UNIFORM, "uniform")
                 .option(query.reach() < Float.POSITIVE_INFINITY, "reach", query.reach())
                 .toString();
+    }
+
+    @Override
+    public Optional<String> recipe() {
+        return Optional.of(toString());
     }
 
     @Override
