@@ -133,6 +133,7 @@ show(result);
 show(uvPicture(low));
 
 if (wordy) {
+    trace();
     help();
     help("bake");
 }

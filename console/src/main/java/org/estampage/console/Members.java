@@ -142,7 +142,10 @@ final class Members {
         if (type instanceof WildcardType w) {
             return w.getUpperBounds()[0] == Object.class ? "?" : simpleName(w.getUpperBounds()[0]);
         }
-        return type instanceof TypeVariable<?> v ? simpleName(v.getBounds()[0]) : type.getTypeName();
+        if (type instanceof TypeVariable<?> v) { // whose bound may be made of itself
+            return v.getBounds()[0] instanceof ParameterizedType p ? simpleName(p.getRawType()) : simpleName(v.getBounds()[0]);
+        }
+        return type.getTypeName();
     }
 
     /** Returns the nearest type of a value that a script can name: its own, or what it extends or implements. */

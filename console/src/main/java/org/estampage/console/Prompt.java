@@ -94,7 +94,7 @@ final class Prompt {
                 err.println("cancelled; no partial file was left");
                 return;
             }
-            failure.ifPresentOrElse(f -> err.println(f.message()), () -> values.forEach(out::println));
+            failure.ifPresentOrElse(f -> err.print(f.atPrompt(source)), () -> values.forEach(out::println));
             inoutText.append(rest);
         }
         inoutText.setLength(0);

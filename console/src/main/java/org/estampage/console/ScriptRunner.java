@@ -163,7 +163,8 @@ public final class ScriptRunner {
             }
             if (failure.isPresent()) {
                 Snippets.Failure f = failure.get();
-                report(script, text, Math.min(offset + f.offset(), text.length()), f.message());
+                report(script, text,
+                        new Snippets.Failure(Math.min(offset + f.offset(), text.length()), f.message(), f.advice(), f.exception()));
                 if (stackTraces && f.exception() != null) {
                     f.exception().printStackTrace(err);
                 }
@@ -216,23 +217,14 @@ public final class ScriptRunner {
     }
 
     private void report(String script, String text, int offset, String message) {
+        report(script, text, new Snippets.Failure(offset, message, "", null));
+    }
+
+    private void report(String script, String text, Snippets.Failure failure) {
         progress.clear();
-        int line = 1;
-        int lineStart = 0;
-        for (int i = 0; i < offset; i++) {
-            if (text.charAt(i) == '\n') {
-                line++;
-                lineStart = i + 1;
-            }
-        }
-        int lineEnd = text.indexOf('\n', lineStart);
-        String content = text.substring(lineStart, lineEnd < 0 ? text.length() : lineEnd).stripTrailing();
-        err.println(script + ":" + line + ":" + (offset - lineStart + 1) + ": " + message);
-        err.println("    " + content);
-        StringBuilder mark = new StringBuilder("    ");
-        for (int i = lineStart; i < offset && i < lineStart + content.length(); i++) {
-            mark.append(text.charAt(i) == '\t' ? '\t' : ' ');
-        }
-        err.println(mark.append('^'));
+        Place place = Place.of(text, failure.offset());
+        err.println(script + ":" + place.line() + ":" + place.column() + ": " + failure.message());
+        err.print(place.marked());
+        err.print(failure.advised());
     }
 }

@@ -8,6 +8,7 @@ import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Set;
 import java.util.WeakHashMap;
 import org.estampage.bake.BakeJob;
@@ -43,6 +44,7 @@ final class Session {
     private final PrintStream err;
     private volatile Task task;
     private Screen screen = Screen.none();
+    private @Nullable Throwable lastThrown;
     // Meshes are compared by identity, and a tracer goes when its mesh does.
     private final Map<Mesh, RayTracer> tracers = new WeakHashMap<>();
 
@@ -85,6 +87,15 @@ final class Session {
 
     Task task() {
         return task;
+    }
+
+    /** Keeps the last exception, for who wants to know where in the code it arose. */
+    void threw(Throwable exception) {
+        lastThrown = exception;
+    }
+
+    Optional<Throwable> lastThrown() {
+        return Optional.ofNullable(lastThrown);
     }
 
     /** Sets where pictures are shown; without it they become files. */

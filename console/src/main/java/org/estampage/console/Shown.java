@@ -409,9 +409,18 @@ final class Shown {
                 if (set != null && depth < DEEPEST && isBuilder(set)) {
                     settings(set, inoutLines, depth + 1);
                 } else {
-                    setting(set).ifPresent(text -> inoutLines.add(words(field.getName()), text));
+                    add(field.getName(), set, inoutLines);
                 }
             }
+        }
+    }
+
+    private static void add(String name, @Nullable Object set, Lines inoutLines) {
+        if (name.endsWith("Cosine") && set instanceof Double cosine && Math.abs(cosine) <= 1) {
+            // It was given in degrees, and is kept as it is used.
+            inoutLines.add(words(name.replace("Cosine", "AboveDegrees")), number(Math.toDegrees(Math.acos(cosine))));
+        } else if (!name.endsWith("Cosine")) {
+            setting(set).ifPresent(text -> inoutLines.add(words(name), text));
         }
     }
 

@@ -10,13 +10,12 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.TreeMap;
-import java.util.regex.Matcher;
-import java.util.regex.Pattern;
 import jdk.jshell.DeclarationSnippet;
 import jdk.jshell.Diag;
 import jdk.jshell.EvalException;
 import jdk.jshell.ImportSnippet;
 import jdk.jshell.JShell;
+import jdk.jshell.MethodSnippet;
 import jdk.jshell.Snippet;
 import jdk.jshell.SnippetEvent;
 import jdk.jshell.SourceCodeAnalysis;
@@ -43,9 +42,20 @@ final class Snippets implements AutoCloseable {
     /**
      * What went wrong in a snippet.
      *
-     * @param offset where, in the snippet's text
+     * @param offset  where, in the snippet's text
+     * @param message what, in one line
+     * @param advice  what to do, in one line or a list; may be empty
      */
-    record Failure(int offset, String message, @Nullable Throwable exception) {
+    record Failure(int offset, String message, String advice, @Nullable Throwable exception) {
+        /** Returns the failure as it is shown where the snippet was typed: what, the line with a mark, what to do. */
+        String atPrompt(String source) {
+            return message + System.lineSeparator() + (exception == null ? Place.of(source, offset).marked() : "") + advised();
+        }
+
+        /** Returns what to do as a line of its own, or nothing. */
+        String advised() {
+            return advice.isEmpty() ? "" : "  → " + advice + System.lineSeparator();
+        }
     }
 
     private final JShell shell;
@@ -112,11 +122,12 @@ final class Snippets implements AutoCloseable {
             }
             if (event.exception() instanceof EvalException e) {
                 // JShell's line numbers within a snippet can't be relied on: an exception is shown where its statement begins.
-                return Optional.of(new Failure(head, describe(e), e));
+                return Optional.of(thrown(head, e));
             }
             if (event.exception() instanceof UnresolvedReferenceException e) {
                 List<String> names = shell.unresolvedDependencies(e.getSnippet()).toList();
-                return Optional.of(new Failure(head, e.getSnippet().name() + " uses what does not exist: " + listed(names), e));
+                return Optional.of(new Failure(head, e.getSnippet().name() + " uses what does not exist: " + listed(names),
+                        "declare it first; a method waits until all that it uses is there", e));
             }
             Object value = execution.takeValue();
             if (values != null && event.value() != null && !event.value().isEmpty()) {
@@ -237,7 +248,7 @@ final class Snippets implements AutoCloseable {
             String name = name(dependency);
             if (Masked.find(later, name) < 0) {
                 int at = Math.max(0, Masked.find(declaration.source(), name));
-                return Optional.of(new Failure(base + at, "there is no " + listed(List.of(dependency)), null));
+                return Optional.of(new Failure(base + at, "there is no " + listed(List.of(dependency)), "", null));
             }
         }
         return Optional.empty();
@@ -262,53 +273,24 @@ final class Snippets implements AutoCloseable {
     private Failure compileFailure(Snippet snippet, int base) {
         Diag first = shell.diagnostics(snippet).filter(Diag::isError).findFirst().orElse(null);
         if (first == null) {
-            return new Failure(base, "this is not Java", null);
+            return new Failure(base, "this is not Java", "", null);
         }
-        String message = first.getMessage(Locale.ROOT);
-        StringBuilder text = new StringBuilder();
-        for (String line : message.split("\\R")) {
-            // The place is one of JShell's wrapper classes, which says nothing to anybody.
-            if (!line.strip().startsWith("location:")) {
-                text.append(text.isEmpty() ? "" : ", ").append(line.strip().replaceAll("\\s+", " "));
-            }
-        }
-        suggestion(message).ifPresent(meant -> text.append("; did you mean ").append(meant).append("?"));
         int position = first.getPosition() == Diag.NOPOS ? 0 : (int) first.getPosition();
-        return new Failure(base + position, text.toString(), null);
-    }
-
-    private static final Pattern MISSING = Pattern.compile("symbol:\\s+(?:method|variable)\\s+(\\w+)");
-
-    private static Optional<String> suggestion(String message) {
-        Matcher matcher = MISSING.matcher(message);
-        return matcher.find() ? Nearest.to(matcher.group(1), Help.names()) : Optional.empty();
-    }
-
-    /** Returns what an exception says to people: the message where our own code or the caller's mistake wrote one, else class and message. */
-    private static String describe(EvalException e) {
-        String name = e.getExceptionClassName();
-        String simple = name.substring(name.lastIndexOf('.') + 1).replace('$', '.');
-        String message = e.getMessage() == null ? "" : e.getMessage();
-        switch (name) {
-            case "java.nio.file.NoSuchFileException" -> {
-                return (message.contains("exist") ? message : message + " does not exist") + "; check the path, relative ones start at "
-                        + Session.current().resolve("").toAbsolutePath();
-            }
-            case "java.nio.file.AccessDeniedException" -> {
-                return message + " can't be opened: no permission";
-            }
-            case "java.util.concurrent.CancellationException" -> {
-                return "cancelled; no partial file was left";
-            }
-            case "java.lang.OutOfMemoryError" -> {
-                return "out of memory (" + Runtime.getRuntime().maxMemory() / (1 << 20)
-                        + " MiB); set ESTAMPAGE_JAVA_OPTIONS=-Xmx… or work at a smaller size";
-            }
-            default -> {
-                boolean ours = name.startsWith("org.estampage.") || name.equals("java.lang.IllegalArgumentException")
-                        || name.equals("java.lang.IllegalStateException") || name.equals("java.io.IOException");
-                return ours && !message.isEmpty() ? message : simple + (message.isEmpty() ? "" : ": " + message);
-            }
+        List<String> declared = new ArrayList<>();
+        shell.variables().map(VarSnippet::name).forEach(declared::add);
+        shell.methods().map(MethodSnippet::name).forEach(declared::add);
+        CompileErrors.Text text;
+        try {
+            text = CompileErrors.of(first.getMessage(Locale.ROOT), snippet.source(), position, declared);
+        } catch (RuntimeException | LinkageError e) { // an explanation that fails must not hide what is to be explained
+            text = new CompileErrors.Text(first.getMessage(Locale.ROOT), "");
         }
+        return new Failure(base + position, text.what(), text.advice(), null);
+    }
+
+    private static Failure thrown(int offset, EvalException e) {
+        Session.current().threw(e);
+        CompileErrors.Text text = Causes.of(e, Session.current());
+        return new Failure(offset, text.what(), text.advice(), e);
     }
 }

@@ -568,6 +568,13 @@ public final class Verbs {
         session.screen().show(Pictures.of(value, session), session.out());
     }
 
+    /** Prints where in the code the last exception of this prompt arose. */
+    public static void trace() {
+        Session session = Session.current();
+        session.lastThrown().ifPresentOrElse(e -> e.printStackTrace(session.out()),
+                () -> session.out().println("nothing was thrown so far"));
+    }
+
     /** Prints all verbs, by the stages of the job. */
     public static void help() {
         Session.current().out().print(Help.all());

@@ -63,7 +63,7 @@ class ConsoleTest {
     void compileError_isPlacedByLineAndColumn_alsoWithTabsCarriageReturnsAndUmlauts() throws IOException {
         Outcome outcome = script("var ok = 1;\r\n\r\n// größer\r\nvar s = \"ü\";\r\n\tint x =\r\n\t\tnowhere + 1;\r\nvar later = 2;\r\n");
         assertThat(outcome.code).isEqualTo(ScriptRunner.FAILED);
-        assertThat(outcome.err).startsWith("s.jsh:6:3: cannot find symbol, symbol: variable nowhere");
+        assertThat(outcome.err).startsWith("s.jsh:6:3: there is no variable nowhere");
         assertThat(outcome.err).contains("    \t\tnowhere + 1;\n    \t\t^\n");
     }
 
@@ -148,7 +148,7 @@ class ConsoleTest {
         Outcome outcome = console("1 + 2\nnonsense\nint f(int x) {\n  return 3 * x;\n}\nf(14)\nhelp(\"bake\")\nleave\n99\n");
         assertThat(outcome.code).isZero();
         assertThat(outcome.out).startsWith("3\n42\n".substring(0, 2)).contains("42\n").contains("bake: carries").doesNotContain("99");
-        assertThat(outcome.err).contains("cannot find symbol");
+        assertThat(outcome.err).contains("there is no variable nonsense");
     }
 
     @Test

@@ -85,7 +85,7 @@ class ScriptPlacesTest {
     @Test
     void byteOrderMark_isNotPartOfTheScript() throws IOException {
         assertThat(run("\ufeffvar a = bad;")).isEqualTo(ScriptRunner.FAILED);
-        assertThat(messages).startsWith("s.jsh:1:9: cannot find symbol");
+        assertThat(messages).startsWith("s.jsh:1:9: there is no variable bad");
     }
 
     @Test
