@@ -23,6 +23,7 @@ import org.estampage.finding.Tally;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Padding;
+import org.estampage.internal.kernel.VectorWalks;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Labels;
 import org.estampage.mesh.Mesh;
@@ -211,7 +212,9 @@ public final class Baker {
                 samplesPerTexel, queries.size()));
         clock.stage("cage");
 
-        // The images, tile by tile, block by block.
+        // The images, tile by tile, block by block. Charts cover about half of most images.
+        long raysPerTexel = samplesPerTexel + queries.stream().mapToLong(HemisphereQuery::raysPerTexel).sum();
+        VectorWalks.expect(raysPerTexel * job.width() * job.height() * rasters.size() / 2);
         List<TileBake> tiles = new ArrayList<>();
         for (Map.Entry<UvTile, UvRaster> each : rasters.entrySet()) {
             Guides guides = sharing ? new Guides(scene.charts, lowPoly.texelWidths, job.width(), job.height(), task.memory()) : null;

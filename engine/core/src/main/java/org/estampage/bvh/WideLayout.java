@@ -7,6 +7,8 @@ import org.estampage.task.Task;
 /**
  * A tree whose nodes have as many children, and whose leaves have as many triangles, as a vector has lanes; up to 32 rays of one octant walk it together.
  *
+ * <p>As long as a JVM has asked few rays they walk alone, by plain code: the same hits, sooner than vectors are compiled.
+ *
  * @threads immutable; safe for concurrent calls
  * @cost about 35 bytes a triangle beside the mesh where triangles share vertices, up to 90 where they don't
  */
@@ -14,6 +16,7 @@ public final class WideLayout implements TreeLayout {
     private static final int MOST_TOGETHER = 32;
 
     private final int lanes;
+    /** 0 without vectors. */
     private final int together;
 
     private WideLayout(int lanes, int together) {
@@ -51,6 +54,11 @@ public final class WideLayout implements TreeLayout {
         return new WideLayout(lanes, rays);
     }
 
+    /** Returns this layout walked without vectors, as young JVMs do. */
+    WideLayout withoutVectors() {
+        return new WideLayout(lanes, 0);
+    }
+
     @Override
     public LeafRule leafRule() {
         return new LeafRule(lanes, lanes, 1);
@@ -65,6 +73,9 @@ public final class WideLayout implements TreeLayout {
     /** Returns a name such as "16-wide, 32 rays together". */
     @Override
     public String toString() {
+        if (together == 0) {
+            return lanes + "-wide, without vectors";
+        }
         return lanes + "-wide, " + (together == 1 ? "each ray alone" : together + " rays together");
     }
 }

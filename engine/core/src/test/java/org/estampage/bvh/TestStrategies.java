@@ -26,6 +26,7 @@ final class TestStrategies {
         all.add(new BinaryLayout());
         if (Kernels.areVectors()) {
             all.add(WideLayout.of(8));
+            all.add(WideLayout.of(Kernels.lanes()).withoutVectors());
             all.add(WideLayout.of(Kernels.lanes()).raysTogether(1));
         }
         if (Kernels.lanes() >= 16) { // on narrower vectors it would take minutes; WideLayoutTest walks it a little there

@@ -26,8 +26,10 @@ final class HemisphereRays {
     private final float[] normalY;
     private final float[] normalZ;
     private final float[] direction = new float[3];
+    private final boolean vectors;
 
-    HemisphereRays(int capacity) {
+    HemisphereRays(int capacity, boolean vectors) {
+        this.vectors = vectors;
         originX = new float[capacity];
         originY = new float[capacity];
         originZ = new float[capacity];
@@ -71,7 +73,16 @@ final class HemisphereRays {
 
     /** Draws the directions of all rays. */
     void draw(boolean uniform) {
-        VectorDirections.about(size, number, seed, uniform, normalX, normalY, normalZ, directionX, directionY, directionZ, direction);
+        if (vectors) {
+            VectorDirections.about(size, number, seed, uniform, normalX, normalY, normalZ, directionX, directionY, directionZ, direction);
+            return;
+        }
+        for (int r = 0; r < size; r++) {
+            Directions.about(number[r], seed[r], uniform, normalX[r], normalY[r], normalZ[r], direction, 0);
+            directionX[r] = direction[0];
+            directionY[r] = direction[1];
+            directionZ[r] = direction[2];
+        }
     }
 
     /** Adds the open rays to the sums of their points, in the order in which they came, and forgets them. */

@@ -51,6 +51,11 @@ public final class Kernels {
         return LANES > 1;
     }
 
+    /** Returns whether vectors run because the system property says so: then they run from the first ray on. */
+    static boolean areWished() {
+        return areVectors() && !System.getProperty(PROPERTY, "").isEmpty();
+    }
+
     /** Returns how many floats the vector twins work on at once; 1 for the scalar twins. */
     public static int lanes() {
         return LANES;

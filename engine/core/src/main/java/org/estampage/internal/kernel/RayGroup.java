@@ -85,6 +85,11 @@ final class RayGroup {
         return ray;
     }
 
+    /** Returns whether a ray as it came can hit anything. */
+    boolean canHit(int i) {
+        return ray.set(originX[i], originY[i], originZ[i], directionX[i], directionY[i], directionZ[i], tMin[i], tMax[i], ray.side);
+    }
+
     /** Returns whether ray {@code i} hits one of the triangles of a block whose lanes are the bits of {@code lanes}. */
     boolean hitsAny(int i, WideTree tree, int block, long lanes) {
         ray.take(this, i);

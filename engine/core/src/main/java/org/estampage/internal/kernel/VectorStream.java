@@ -40,6 +40,7 @@ final class VectorStream extends WideStream {
     private final float[] hitB2 = new float[LANES];
 
     VectorStream() {
+        super(true);
     }
 
     // Setting up is cut into methods that take and return no vectors: the compiler may box those where it does not inline. An empty place of the group is

@@ -31,6 +31,11 @@ public final class WideKernels {
         return WideStream.class.cast(make(STREAMS, "VectorStream", lanes));
     }
 
+    /** Returns a new walk without vectors, for trees of any number of lanes. */
+    public static WideStream plain() {
+        return new PlainStream();
+    }
+
     /** Returns a new walk to nearest points, as {@link #stream}. */
     static WideNearest nearest(int lanes) {
         return WideNearest.class.cast(make(NEAREST, "VectorNearest", lanes));

@@ -8,6 +8,7 @@ package org.estampage.internal.kernel;
  */
 public final class WideScalar {
     private final int[] stack = new int[WideStream.STACK];
+    private final float[] stackEnter = new float[WideStream.STACK];
     private final double[] stackSquare = new double[WideStream.STACK];
     private final float[] corners = new float[9];
     private final NearestPoint point = new NearestPoint();
@@ -38,11 +39,16 @@ public final class WideScalar {
         int nearZ = 4 * lanes + (r.inverseZ < 0f ? lanes : 0);
         float best = r.tMax;
         int bestTriangle = -1;
-        int depth = 0;
-        stack[depth++] = WideTree.FIRST;
+        int depth = 1;
+        stack[0] = WideTree.FIRST;
+        stackEnter[0] = 0f;
         while (depth > 0) {
             int link = stack[--depth];
+            if (stackEnter[depth] > best) {
+                continue;
+            }
             if (link >= 0) {
+                int base = depth;
                 for (int k = link; k < link + lanes; k++) {
                     float enter = Math.max(Math.max((nodes[k + nearX] - (r.originX + padX)) * r.inverseX,
                             (nodes[k + nearY] - (r.originY + padY)) * r.inverseY),
@@ -50,8 +56,15 @@ public final class WideScalar {
                     float leave = Math.min(Math.min((nodes[k + lanes - nearX] - (r.originX - padX)) * r.inverseX,
                             (nodes[k + 5 * lanes - nearY] - (r.originY - padY)) * r.inverseY),
                             Math.min((nodes[k + 9 * lanes - nearZ] - (r.originZ - padZ)) * r.inverseZ, best));
-                    if (enter <= leave) {
-                        stack[depth++] = Float.floatToRawIntBits(nodes[k + 6 * lanes]);
+                    if (enter <= leave) { // the nearest child on top
+                        int place = depth++;
+                        while (place > base && stackEnter[place - 1] < enter) {
+                            stackEnter[place] = stackEnter[place - 1];
+                            stack[place] = stack[place - 1];
+                            place--;
+                        }
+                        stackEnter[place] = enter;
+                        stack[place] = Float.floatToRawIntBits(nodes[k + 6 * lanes]);
                     }
                 }
                 continue;

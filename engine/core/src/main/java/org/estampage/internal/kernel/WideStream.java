@@ -33,9 +33,12 @@ public abstract class WideStream {
     private final WideScalar alone = new WideScalar();
     /** Made by the first query for nearest points: many threads never have one. */
     private @Nullable WideNearest nearest;
-    private final HemisphereRays hemisphere = new HemisphereRays(SORTED);
+    private final HemisphereRays hemisphere;
+    private final boolean vectors;
 
-    WideStream() {
+    WideStream(boolean vectors) {
+        this.vectors = vectors;
+        hemisphere = new HemisphereRays(SORTED, vectors);
     }
 
     /** Walks the rays of the given bits; hits go to the group and to the destinations at the rays' owners. */
@@ -180,6 +183,12 @@ public abstract class WideStream {
     public final void nearestPoints(WideTree tree, int size, float[] x, float[] y, float[] z, float[] limit, int[] destTriangle,
             float[] destB1,
             float[] destB2, float[] destDistance) {
+        if (!vectors) {
+            for (int i = 0; i < size; i++) {
+                alone.nearestPoint(tree, i, x[i], y[i], z[i], limit[i], destTriangle, destB1, destB2, destDistance);
+            }
+            return;
+        }
         WideNearest n = nearest;
         if (n == null) {
             n = WideKernels.nearest(tree.lanes);
