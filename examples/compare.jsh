@@ -33,5 +33,5 @@ save(comparison.picture(), out + "/angles.png", bits(8));
 save(comparison.texelPicture(), out + "/angles-by-texel.png", bits(8));
 
 if (comparison.error() > most) {
-    throw new IllegalStateException(String.format(Locale.ROOT, "the error is %.2f°, may be %.2f°: look at %s/angles.png", comparison.error(), most, out));
+    fail(String.format(Locale.ROOT, "the error is %.2f°, may be %.2f°: look at %s/angles.png", comparison.error(), most, out));
 }

@@ -132,6 +132,10 @@ IO.println(roughnessMips(finish.normal(), finish.roughness()).build().size() + "
 show(result);
 show(uvPicture(low));
 
+if (result.missedCount() > 1000) {
+    fail("the cage is too tight");
+}
+
 if (wordy) {
     trace();
     help();

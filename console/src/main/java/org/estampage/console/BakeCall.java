@@ -164,7 +164,9 @@ public final class BakeCall {
         }
         BakeJob ready = job.build();
         Mesh high = ready.highs().get(0);
-        Baker worker = ready.highs().size() == 1 ? baker.tracer(high, session.tracer(high)) : baker;
-        return worker.bake(ready, session.task());
+        Baker worker = ready.highs().size() == 1 ? baker.tracer(high, session.counted(high)) : baker;
+        BakeResult result = worker.bake(ready, session.task());
+        result.findings().forEach(finding -> session.voice().noticed(ready.low().name(), finding));
+        return result;
     }
 }

@@ -1,29 +1,48 @@
 package org.estampage.console;
 
 import java.io.InputStream;
+import java.io.OutputStream;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import org.jline.terminal.TerminalBuilder;
 
 /**
- * The console's entry: {@code estampage [--stacktrace] [script.jsh [name=value …]]}.
+ * The console's entry: {@code estampage [--quiet | --json] [--stacktrace] [script.jsh [name=value …]]}.
  *
  * <p>Exit codes: 0 success, 1 a snippet failed, 2 the call was not understood, 130 cancelled; asked to end by a signal, 128 and its
  * number.
  */
 public final class Main {
     private static final String USAGE = """
-            estampage                              opens the prompt
-            estampage script.jsh [name=value ...]  runs a script
-            estampage --stacktrace script.jsh ...  runs a script and shows where in the code an error arose
+            estampage                                 opens the prompt
+            estampage script.jsh [name=value ...]     runs a script
+            estampage --json script.jsh ...           with an option in front
             estampage --help | --version
 
+            Options of a script's run:
+              --quiet       tells of errors only, on the error stream
+              --json        tells on the error stream what happens as JSON, an object a line: start, progress (twice a second
+                            at most), stage, file, finding, warning, note, error (file, line, column, message, advice), end
+                            (exitCode); what the script prints stays on the output
+              --stacktrace  shows where in the code an error arose
+
+            Exit codes: 0 success; 1 a snippet failed, or the script called fail("why"); 2 the call was not understood;
+            129, 130 and 143 ended by hang-up, interrupt (Ctrl-C) and termination: 128 and the signal's number.
+
             At the prompt and in scripts, help() lists the verbs and help("bake") explains one.
-            Exit codes: 0 success, 1 a snippet failed, 2 the call was not understood, 130 cancelled.
             """;
+
+    /** How a script's run is told of. */
+    private enum Manner {
+        USUAL, QUIET, JSON
+    }
+
+    private static final List<String> OPTIONS = List.of("--help", "--version", "--quiet", "--json", "--stacktrace");
 
     private Main() {
     }
@@ -51,6 +70,7 @@ public final class Main {
     static int run(String[] arguments, Path folder, InputStream in, PrintStream out, PrintStream err, boolean terminal,
             boolean errorTerminal) {
         boolean stackTraces = false;
+        Manner manner = Manner.USUAL;
         String script = null;
         Map<String, String> values = new LinkedHashMap<>();
         for (String argument : arguments) {
@@ -63,8 +83,16 @@ public final class Main {
                 return ScriptRunner.OK;
             } else if (script == null && argument.equals("--stacktrace")) {
                 stackTraces = true;
+            } else if (script == null && (argument.equals("--quiet") || argument.equals("--json"))) {
+                Manner asked = argument.equals("--json") ? Manner.JSON : Manner.QUIET;
+                if (manner != Manner.USUAL && manner != asked) {
+                    err.println("estampage: --quiet and --json exclude each other");
+                    return ScriptRunner.USAGE;
+                }
+                manner = asked;
             } else if (script == null && argument.startsWith("-")) {
-                err.println("estampage: " + argument + " is not an option; estampage --help lists them");
+                err.println("estampage: " + argument + " is not an option" + Nearest.to(argument, OPTIONS)
+                        .map(near -> "; did you mean " + near + "?").orElse("; estampage --help lists them"));
                 return ScriptRunner.USAGE;
             } else if (script == null) {
                 script = argument;
@@ -77,6 +105,10 @@ public final class Main {
                 values.put(argument.substring(0, equals), argument.substring(equals + 1));
             }
         }
+        if (script == null && manner != Manner.USUAL) {
+            err.println("estampage: --" + manner.name().toLowerCase(Locale.ROOT) + " needs a script");
+            return ScriptRunner.USAGE;
+        }
         if (script == null) {
             return new Prompt(folder, in, out, err, terminal, errorTerminal).run();
         }
@@ -84,8 +116,21 @@ public final class Main {
         // Signals stay with the console, whatever the terminal is asked.
         runner.setScreen(
                 new Screen(System.getenv(), terminal ? () -> TerminalBuilder.builder().system(true).nativeSignals(false).build() : null));
-        try (Interrupts interrupts = Interrupts.take(runner::cancel, err)) {
-            return interrupts.exitCode(runner.run(script, values));
+        JsonVoice json = manner == Manner.JSON ? new JsonVoice(err) : null;
+        if (json != null) {
+            json.started(script, values);
+            runner.setVoice(json);
+        } else if (manner == Manner.QUIET) {
+            runner.setVoice(ProgressLine.quiet(err));
+        }
+        // Interrupting says a word to people; programs get their lines only.
+        PrintStream told = manner == Manner.USUAL ? err : new PrintStream(OutputStream.nullOutputStream(), false, StandardCharsets.UTF_8);
+        try (Interrupts interrupts = Interrupts.take(runner::cancel, told)) {
+            int code = interrupts.exitCode(runner.run(script, values));
+            if (json != null) {
+                json.ended(code);
+            }
+            return code;
         }
     }
 }

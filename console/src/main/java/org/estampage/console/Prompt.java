@@ -39,7 +39,7 @@ final class Prompt {
 
     int run() {
         ProgressLine progress = new ProgressLine(err, errorTerminal);
-        Session session = new Session(folder, Map.of(), progress, out, err);
+        Session session = new Session(folder, Map.of(), progress, out);
         Session.setCurrent(session);
         try (Snippets snippets = new Snippets(InputStream.nullInputStream(), out, err);
                 Lines lines = lines(snippets, session)) {

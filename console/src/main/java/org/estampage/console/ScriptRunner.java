@@ -40,7 +40,7 @@ public final class ScriptRunner {
     private final InputStream in;
     private final PrintStream out;
     private final PrintStream err;
-    private final ProgressLine progress;
+    private Voice voice;
     private final boolean stackTraces;
     private @Nullable Session runningSession;
     private @Nullable Snippets runningSnippets;
@@ -62,8 +62,13 @@ public final class ScriptRunner {
         this.in = in;
         this.out = out;
         this.err = err;
-        this.progress = new ProgressLine(err, terminal);
+        this.voice = new ProgressLine(err, terminal);
         this.stackTraces = stackTraces;
+    }
+
+    /** Sets who tells of progress and errors; without it a text on the error stream. */
+    void setVoice(Voice value) {
+        voice = value;
     }
 
     /** Sets where pictures are shown; without it they become files. */
@@ -83,22 +88,22 @@ public final class ScriptRunner {
         try {
             text = Files.readString(folder.resolve(script));
         } catch (NoSuchFileException e) {
-            err.println("estampage: the script " + script + " does not exist; give a path to a .jsh file");
+            voice.refused("the script " + script + " does not exist; give a path to a .jsh file");
             return USAGE;
         } catch (InvalidPathException e) {
-            err.println("estampage: " + script + " can't be a path on this system: " + e.getReason());
+            voice.refused(script + " can't be a path on this system: " + e.getReason());
             return USAGE;
         } catch (MalformedInputException e) {
-            err.println("estampage: the script " + script + " is not UTF-8 text");
+            voice.refused("the script " + script + " is not UTF-8 text");
             return USAGE;
         } catch (IOException e) {
-            err.println("estampage: the script " + script + " can't be read: " + e.getMessage());
+            voice.refused("the script " + script + " can't be read: " + e.getMessage());
             return USAGE;
         }
         if (text.startsWith("\ufeff")) { // some editors put a byte order mark in front
             text = text.substring(1);
         }
-        Session session = new Session(folder, arguments, progress, out, err);
+        Session session = new Session(folder, arguments, voice, out);
         session.setScreen(screen);
         Session.setCurrent(session);
         try (Snippets snippets = new Snippets(in, out, err)) {
@@ -107,7 +112,7 @@ public final class ScriptRunner {
             return run(script, text, snippets, session);
         } finally {
             started(null, null);
-            progress.clear();
+            voice.clear();
             out.flush();
             err.flush();
             Session.setCurrent(null);
@@ -166,7 +171,7 @@ public final class ScriptRunner {
                 report(script, text,
                         new Snippets.Failure(Math.min(offset + f.offset(), text.length()), f.message(), f.advice(), f.exception()));
                 if (stackTraces && f.exception() != null) {
-                    f.exception().printStackTrace(err);
+                    voice.trace(f.exception());
                 }
                 return FAILED;
             }
@@ -212,8 +217,7 @@ public final class ScriptRunner {
     private void warnUnread(String name, Set<String> read) {
         String hint = Nearest.to(name, read).map(meant -> "; did you mean " + meant + "?")
                 .orElse(read.isEmpty() ? "; it reads none" : "; it reads " + String.join(", ", read));
-        progress.clear();
-        err.println("estampage: warning: the script does not read the argument " + name + hint);
+        voice.warn("the script does not read the argument " + name + hint);
     }
 
     private void report(String script, String text, int offset, String message) {
@@ -221,10 +225,6 @@ public final class ScriptRunner {
     }
 
     private void report(String script, String text, Snippets.Failure failure) {
-        progress.clear();
-        Place place = Place.of(text, failure.offset());
-        err.println(script + ":" + place.line() + ":" + place.column() + ": " + failure.message());
-        err.print(place.marked());
-        err.print(failure.advised());
+        voice.failed(script, Place.of(text, failure.offset()), failure);
     }
 }

@@ -11,6 +11,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
 import java.util.WeakHashMap;
+import java.util.concurrent.atomic.LongAdder;
 import org.estampage.bake.BakeJob;
 import org.estampage.bvh.Bvh;
 import org.estampage.bvh.RayTracer;
@@ -39,24 +40,25 @@ final class Session {
     private final Path folder;
     private final Map<String, String> arguments;
     private final Set<String> asked = new LinkedHashSet<>();
-    private final Progress progress;
+    private final Voice voice;
     private final PrintStream out;
-    private final PrintStream err;
     private volatile Task task;
     private Screen screen = Screen.none();
     private @Nullable Throwable lastThrown;
     // Meshes are compared by identity, and a tracer goes when its mesh does.
     private final Map<Mesh, RayTracer> tracers = new WeakHashMap<>();
 
+    private final LongAdder rays = new LongAdder();
+
     private final Map<Mesh, Path> files = new WeakHashMap<>();
 
-    Session(Path folder, Map<String, String> arguments, Progress progress, PrintStream out, PrintStream err) {
+    Session(Path folder, Map<String, String> arguments, Voice voice, PrintStream out) {
         this.folder = folder;
         this.arguments = new LinkedHashMap<>(arguments);
-        this.progress = progress;
+        this.voice = voice;
+        voice.countRays(rays::sum);
         this.out = out;
-        this.err = err;
-        this.task = newTask(progress);
+        this.task = newTask(voice);
     }
 
     private static Task newTask(Progress progress) {
@@ -111,11 +113,21 @@ final class Session {
         return out;
     }
 
-    /** Says what was noticed while a file was written, on the error stream. */
+    /** Says what was noticed while a file was written. */
     void report(Path file, Iterable<Finding> findings) {
         for (Finding finding : findings) {
-            err.println("estampage: " + shown(file) + ": " + finding);
+            voice.found(shown(file).toString(), finding);
         }
+    }
+
+    /** Returns files as the caller would write them, after telling that they were written. */
+    List<Path> wrote(List<Path> files) {
+        files.forEach(file -> voice.wrote(shown(file).toString(), file));
+        return files.stream().map(this::shown).toList();
+    }
+
+    Voice voice() {
+        return voice;
     }
 
     /** Asks what runs now to stop; safe from any thread. */
@@ -129,7 +141,7 @@ final class Session {
 
     /** Makes verbs work again after {@link #cancel}. */
     void renew() {
-        task = newTask(progress);
+        task = newTask(voice);
     }
 
     /** Returns a cage of this session's present task: one that waits to be fitted may hold a task that was cancelled since. */
@@ -140,6 +152,11 @@ final class Session {
     /** Returns the tracer of a mesh, built at its first use. */
     RayTracer tracer(Mesh mesh) {
         return tracers.computeIfAbsent(mesh, m -> Bvh.build(m, task));
+    }
+
+    /** Returns the same tracer, whose rays progress counts. */
+    RayTracer counted(Mesh mesh) {
+        return new CountedTracer(tracer(mesh), rays);
     }
 
     /** Returns a mesh, noting the file that it came from. */

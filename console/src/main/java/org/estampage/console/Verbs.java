@@ -90,7 +90,7 @@ public final class Verbs {
     public static List<Path> save(MeshSource mesh, String path) throws IOException {
         Path file = Session.current().resolve(path);
         Session.current().report(file, MeshFiles.write(mesh.build(), file, Session.current().task()));
-        return List.of(Session.current().shown(file));
+        return Session.current().wrote(List.of(file));
     }
 
     /** Writes a cage as a mesh; the ending picks the format. */
@@ -108,8 +108,9 @@ public final class Verbs {
                     "base = \"" + base + "\" must end with the beginning of the files' names, as out/bollard does");
         }
         Session session = Session.current();
-        return shown(Delivery.write(result, session.resolve(base), SaveOption.all(options), session.inputs(result.job()), session.task())
-                .files());
+        return Session.current()
+                .wrote(Delivery.write(result, session.resolve(base), SaveOption.all(options), session.inputs(result.job()), session.task())
+                        .files());
     }
 
     /** Writes what a bake gave as one page for a browser: maps, findings, model, times, settings. It opens from disk. */
@@ -121,12 +122,13 @@ public final class Verbs {
     public static List<Path> report(BakeResult result, String path, ReportOptions options) throws IOException {
         Path file = Session.current().resolve(path);
         Report.write(result, file, options, Session.current().task());
-        return List.of(Session.current().shown(file));
+        return Session.current().wrote(List.of(file));
     }
 
     /** Writes an image, in 16 bits unless an option says otherwise. */
     public static List<Path> save(ImageSource image, String path, SaveOption... options) throws IOException {
-        return shown(MapFiles.write(image.build(), Session.current().resolve(path), SaveOption.all(options), Session.current().task()));
+        return Session.current()
+                .wrote(MapFiles.write(image.build(), Session.current().resolve(path), SaveOption.all(options), Session.current().task()));
     }
 
     /** Writes the low poly of a bake with its maps as a model: {@code .glb}, or {@code .gltf} with its parts beside it. */
@@ -138,18 +140,14 @@ public final class Verbs {
     public static List<Path> save(ModelFiles model, String path) throws IOException {
         Path file = Session.current().resolve(path);
         Session.current().report(file, model.write(file, Session.current().task()));
-        return shown(List.of(file));
+        return Session.current().wrote(List.of(file));
     }
 
     /** Writes a manifest. */
     public static List<Path> save(Manifest manifest, String path) throws IOException {
         Path file = Session.current().resolve(path);
         manifest.write(file, Session.current().task());
-        return shown(List.of(file));
-    }
-
-    private static List<Path> shown(List<Path> files) {
-        return files.stream().map(Session.current()::shown).toList();
+        return Session.current().wrote(List.of(file));
     }
 
     /** Returns an option of save: the depth of integer files, 8 or 16. */
@@ -566,6 +564,11 @@ public final class Verbs {
     public static void show(Object value) throws IOException {
         Session session = Session.current();
         session.screen().show(Pictures.of(value, session), session.out());
+    }
+
+    /** Ends a script with a message and exit code 1: what it has made is not as it must be. */
+    public static void fail(String why) {
+        throw new IllegalStateException(why);
     }
 
     /** Prints where in the code the last exception of this prompt arose. */

@@ -11,7 +11,6 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
-import org.estampage.task.Progress;
 import org.jline.reader.Candidate;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
@@ -29,7 +28,7 @@ class CompletionsTest {
     void declareSomething(@TempDir Path shared) {
         folder = shared;
         PrintStream nowhere = new PrintStream(OutputStream.nullOutputStream());
-        Session.setCurrent(new Session(folder, Map.of(), Progress.none(), nowhere, nowhere));
+        Session.setCurrent(new Session(folder, Map.of(), new ProgressLine(nowhere, false), nowhere));
         snippets = new Snippets(InputStream.nullInputStream(), nowhere, nowhere);
         completions = new Completions(snippets, folder);
         for (String line : List.of("float[] p = {-1, 0, 1, 1, 0, 1, 1, 0, -1};", "int[] t = {0, 1, 2};",

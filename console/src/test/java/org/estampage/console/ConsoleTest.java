@@ -170,8 +170,8 @@ class ConsoleTest {
 
     @Test
     void progress_onATerminalIsOneLine_elsewhereALineForLongStagesOnly() {
-        assertThat(ProgressLine.line("baking", 50, 200, 10_000_000_000L))
-                .isEqualTo("baking                       [#####...............]  25 %  10 s, 30 s left");
+        assertThat(ProgressLine.line("baking", 50, 200, 10_000_000_000L, 157_000_000))
+                .isEqualTo("baking                   [##........]  25 %  10 s, 30 s left, 15.7 M rays/s");
         ByteArrayOutputStream quiet = new ByteArrayOutputStream();
         ProgressLine line = new ProgressLine(new PrintStream(quiet, true, StandardCharsets.UTF_8), false);
         for (int i = 0; i <= 10; i++) {

@@ -36,7 +36,7 @@ class HelpTest {
         ByteArrayOutputStream said = new ByteArrayOutputStream();
         PrintStream stream = new PrintStream(said, true, StandardCharsets.UTF_8);
         ProgressLine progress = new ProgressLine(stream, false);
-        Session.setCurrent(new Session(folder, Map.of("size", "64"), progress, stream, stream));
+        Session.setCurrent(new Session(folder, Map.of("size", "64"), progress, stream));
         List<String> broken = new ArrayList<>();
         int run = 0;
         try (Snippets snippets = new Snippets(InputStream.nullInputStream(), stream, stream)) {

@@ -205,7 +205,7 @@ class ScreenTest {
     @Test
     void everyKindOfValue_isAPicture_orSaysWhatIs() throws IOException {
         PrintStream nowhere = new PrintStream(new ByteArrayOutputStream(), true, StandardCharsets.UTF_8);
-        Session session = new Session(folder, Map.of(), new ProgressLine(nowhere, false), nowhere, nowhere);
+        Session session = new Session(folder, Map.of(), new ProgressLine(nowhere, false), nowhere);
         Session.setCurrent(session);
         try {
             var shape = Bollard.generate(4000);

@@ -139,7 +139,7 @@ class ShownTest {
     void snippet_givesObjects_alsoLargeOnes_andItsOwnExceptions() {
         ByteArrayOutputStream said = new ByteArrayOutputStream();
         PrintStream stream = new PrintStream(said, true, StandardCharsets.UTF_8);
-        Session.setCurrent(new Session(folder, Map.of(), new ProgressLine(stream, false), stream, stream));
+        Session.setCurrent(new Session(folder, Map.of(), new ProgressLine(stream, false), stream));
         try (Snippets snippets = new Snippets(InputStream.nullInputStream(), stream, stream)) {
             List<String> values = new ArrayList<>();
             for (String source : List.of("int x;", "x = 4", "x", "x + 1", "\"a\\tb\"", "var big = new float[3_000_000];", "void f() {}",

@@ -97,7 +97,7 @@ class WrongInputTest {
     @Test
     void everyWrongInput_isToldWhatIsWrong_andWhatToDo() {
         PrintStream nowhere = new PrintStream(OutputStream.nullOutputStream(), true, StandardCharsets.UTF_8);
-        Session.setCurrent(new Session(folder, Map.of(), new ProgressLine(nowhere, false), nowhere, nowhere));
+        Session.setCurrent(new Session(folder, Map.of(), new ProgressLine(nowhere, false), nowhere));
         List<String> wrong = new ArrayList<>();
         try (Snippets snippets = new Snippets(InputStream.nullInputStream(), nowhere, nowhere)) {
             for (String line : PREPARED) {
