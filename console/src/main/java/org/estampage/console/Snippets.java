@@ -225,9 +225,10 @@ final class Snippets implements AutoCloseable {
             return List.of(); // an expression is not run for a list of names
         }
         for (SnippetEvent event : shell.eval("String.join(\" \", " + variable + ".maps().stream().map(m -> m.name()).toList())")) {
-            if (event.snippet() instanceof VarSnippet names && event.exception() == null && event.value() != null) {
+            Object value = execution.takeValue();
+            if (event.snippet() instanceof VarSnippet names && event.exception() == null && value instanceof String text) {
                 shell.drop(names);
-                return List.of(event.value().replace("\"", "").split(" "));
+                return List.of(text.split(" "));
             }
         }
         return List.of();
