@@ -28,7 +28,6 @@ import org.estampage.mesh.Attribute;
 import org.estampage.mesh.Labels;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.Normals;
-import org.estampage.mesh.Tangents;
 import org.estampage.raster.UvRaster;
 import org.estampage.raster.UvTile;
 import org.estampage.task.Task;
@@ -164,9 +163,9 @@ public final class Baker {
         // The low poly with what a shader gets, the high polys with what maps see.
         Mesh low = Normals.shading(job.low());
         findings.addAll(low.findings().subList(job.low().findings().size(), low.findings().size()));
-        Attribute normals = low.normals().orElseThrow();
-        Attribute tangents = low.tangents().orElseGet(() -> Tangents.mikkTSpace(low));
-        Mesh lowOut = low.toBuilder().tangents(tangents).build();
+        Mesh worn = LowPoly.worn(low);
+        Attribute normals = worn.normals().orElseThrow();
+        Attribute tangents = worn.tangents().orElseThrow();
         TileLayout layout = new TileLayout(low);
         Map<UvTile, UvRaster> rasters = rasters(job, low, layout, task, findings);
         List<Mesh> shaded = new ArrayList<>();
@@ -273,7 +272,7 @@ public final class Baker {
             TileBake tile = tiles.get(i);
             baked.add(new BakedTile(tile.tile, maps.get(i), tile.covered, tile.hit, tile.full, tile.misses.causes()));
         }
-        return new BakeResult(job, lowOut, cage, baked, BakeResult.Counts.of(tiles), clock.stages, noticed);
+        return new BakeResult(job, worn, cage, baked, BakeResult.Counts.of(tiles), clock.stages, noticed);
     }
 
     /** Returns the samples of each image, by rising number, and adds what there is to say about UVs. */

@@ -4,6 +4,7 @@ import org.estampage.cage.Cage;
 import org.estampage.mesh.Attribute;
 import org.estampage.mesh.FacetNormals;
 import org.estampage.mesh.Mesh;
+import org.estampage.mesh.Tangents;
 
 /**
  * What the samples of a low poly are interpolated from, a value a triangle corner.
@@ -24,6 +25,15 @@ final class LowPoly {
 
     /** How wide a texel is on each triangle, in mesh units: the root of area over texels; 0 for triangles without UV area. */
     final float[] texelWidths;
+
+    /**
+     * Returns a low poly with the tangents that its maps are baked with: its own, else MikkTSpace's.
+     *
+     * @param shaded the low poly with normals
+     */
+    static Mesh worn(Mesh shaded) {
+        return shaded.toBuilder().tangents(shaded.tangents().orElseGet(() -> Tangents.mikkTSpace(shaded))).build();
+    }
 
     LowPoly(Mesh low, Cage cage, Attribute lowNormals, Attribute lowTangents, double depth, int width, int height) {
         int corners = 3 * low.triangleCount();

@@ -100,9 +100,14 @@ final class MissLog {
             of.subList(Math.min(Finding.MAX_PLACES, of.size()), of.size()).clear();
         }
         if (causes == null) {
-            causes = FloatImage.create(width, height, Encoding.idNumbers(1), memory);
+            causes = image(width, height, memory);
         }
         causes.write(area.x, area.y, area.blockWidth, area.blockHeight, commonest);
+    }
+
+    /** Returns an image for causes, none of which is set. */
+    static FloatImage image(int width, int height, MemoryBudget memory) {
+        return FloatImage.create(width, height, Encoding.idNumbers(1), memory);
     }
 
     /** Says which texels are of this bake. */
@@ -112,7 +117,7 @@ final class MissLog {
 
     /** Takes the causes of all other texels from an earlier bake. */
     synchronized void complete(FloatImage before, Now now) {
-        FloatImage image = FloatImage.create(width, height, Encoding.idNumbers(1), memory);
+        FloatImage image = image(width, height, memory);
         float[] row = new float[width], old = new float[width];
         for (int y = 0; y < height; y++) {
             if (causes != null) {

@@ -29,6 +29,11 @@ final class Noticed {
         return ofMaps.computeIfAbsent(map, name -> new ArrayList<>());
     }
 
+    /** Returns what there is to say of a map. */
+    List<Finding> saidOf(String map) {
+        return ofMaps.getOrDefault(map, List.of());
+    }
+
     /** Takes a map's findings from elsewhere. */
     void take(String map, Collection<Finding> findings) {
         ofMap(map).addAll(findings);

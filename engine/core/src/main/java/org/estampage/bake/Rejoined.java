@@ -76,7 +76,7 @@ final class Rejoined {
         noticed.ofJob().addAll(base.noticed().ofJob());
         for (int m = 0; m < sources.size(); m++) {
             String name = job.maps().get(m).name();
-            noticed.take(name, sources.get(m).noticed().ofMap(name));
+            noticed.take(name, sources.get(m).noticed().saidOf(name));
         }
         BakeResult.Counts counts = nothingBaked ? base.counts().withoutRays() : base.counts();
         return new BakeResult(job, base.low(), base.cage(), tiles, counts, nothingBaked ? List.of() : base.stages(), noticed);

@@ -19,12 +19,35 @@ public final class Mask {
      * @throws IllegalArgumentException if a side is below 1 or the area above 2³¹ − 1
      */
     public Mask(int width, int height) {
+        this(width, height, new BitSet(Math.max(0, width * height))); // a wrong size is refused below
+    }
+
+    private Mask(int width, int height, BitSet bits) {
         if (width < 1 || height < 1 || (long) width * height > Integer.MAX_VALUE) {
             throw new IllegalArgumentException("size " + width + " × " + height + " must be positive and below 2^31 texels");
         }
         this.width = width;
         this.height = height;
-        this.bits = new BitSet(width * height);
+        this.bits = bits;
+    }
+
+    /**
+     * Returns a mask of given bits.
+     *
+     * @param bits texel (x, y) is bit y · width + x; copied
+     * @throws IllegalArgumentException if a side is below 1, the area above 2³¹ − 1, or there are bits beyond it
+     */
+    public static Mask of(int width, int height, BitSet bits) {
+        Mask mask = new Mask(width, height, (BitSet) bits.clone());
+        if (bits.length() > width * height) {
+            throw new IllegalArgumentException("bit " + (bits.length() - 1) + " must be below " + width + " × " + height);
+        }
+        return mask;
+    }
+
+    /** Returns a copy of the bits: texel (x, y) is bit y · width + x. */
+    public BitSet bits() {
+        return (BitSet) bits.clone();
     }
 
     /** Returns the width in texels. */
