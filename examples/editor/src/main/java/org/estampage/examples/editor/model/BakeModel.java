@@ -1,0 +1,80 @@
+package org.estampage.examples.editor.model;
+
+import java.util.List;
+import org.estampage.bake.BakeJob;
+import org.estampage.bake.BakeResult;
+import org.estampage.bake.Baker;
+import org.estampage.bake.SurfaceMap;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Task;
+import org.jspecify.annotations.Nullable;
+
+/** What is to be baked, the maps while they come about, and the last result. */
+public final class BakeModel {
+    private final Jobs jobs;
+    private final Meshes meshes;
+    private final CageModel cage;
+    private final Value<BakeSettings> settings = new Value<>(BakeSettings.FIRST);
+    private final Value<@Nullable BakeResult> result = new Value<>(null);
+
+    BakeModel(Jobs jobs, Meshes meshes, CageModel cage) {
+        this.jobs = jobs;
+        this.meshes = meshes;
+        this.cage = cage;
+    }
+
+    /** Returns what is to be baked. */
+    public Value<BakeSettings> settings() {
+        return settings;
+    }
+
+    /** Returns the last bake that came to its end, or null. */
+    public Value<@Nullable BakeResult> result() {
+        return result;
+    }
+
+    /** Returns what is missing before a bake can start; empty when nothing is. */
+    public String missing() {
+        if (meshes.low().get() == null) {
+            return "Open a low poly first.";
+        }
+        if (meshes.highs().get().isEmpty()) {
+            return "Open a high poly first.";
+        }
+        return settings.get().maps().isEmpty() ? "Choose at least one map." : "";
+    }
+
+    /** Starts a bake of what is set now. */
+    public void start() {
+        OpenMesh low = meshes.low().get();
+        if (low == null || !missing().isEmpty()) {
+            jobs.notice().set(Notice.problem("Nothing to bake yet", missing()));
+            return;
+        }
+        Order order = new Order(low, meshes.highs().get(), cage.state().get().shape(), settings.get());
+        jobs.start("Baking", order::bake, result::set);
+    }
+
+    /**
+     * A bake that was asked for: what it needs, as it was then.
+     *
+     * @param low      the low poly
+     * @param highs    the high polys
+     * @param shape    its cage; null when the bake is to fit one
+     * @param settings what is to be baked
+     */
+    private record Order(OpenMesh low, List<OpenMesh> highs, @Nullable CageShape shape, BakeSettings settings) {
+        private BakeJob job() {
+            Mesh[] meshes = highs.stream().map(OpenMesh::mesh).toArray(Mesh[]::new);
+            BakeJob.Builder job = shape == null ? BakeJob.of(low.mesh(), meshes) : BakeJob.of(shape.cage(), meshes);
+            return job.size(settings.size()).samples(settings.samples())
+                    .maps(settings.maps().stream().map(map -> map.map(settings.rays())).toArray(SurfaceMap[]::new)).build();
+        }
+
+        BakeResult bake(Task task) {
+            OpenMesh first = highs.getFirst();
+            Baker baker = Baker.create();
+            return (highs.size() == 1 ? baker.tracer(first.mesh(), first.tracer()) : baker).bake(job(), task);
+        }
+    }
+}

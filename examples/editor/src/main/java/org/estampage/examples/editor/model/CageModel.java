@@ -1,0 +1,111 @@
+package org.estampage.examples.editor.model;
+
+import java.util.ArrayList;
+import java.util.List;
+import org.estampage.cage.Cage;
+import org.estampage.cage.CageCheck;
+import org.estampage.cage.CageConflict;
+import org.estampage.cage.CageFit;
+import org.estampage.cage.CageReport;
+import org.estampage.finding.Finding;
+import org.estampage.finding.Findings;
+import org.estampage.mesh.Mesh;
+import org.estampage.task.Progress;
+import org.estampage.task.Task;
+
+/** The cage: follows its settings and the meshes. A cage is there, and drawn, before it is checked. */
+public final class CageModel {
+    /** An offset to begin with: common practice, no source; most sculpts stay within a fiftieth of the low poly's size. */
+    private static final double FIRST_OFFSET = 0.02;
+
+    private final Meshes meshes;
+    private final Lane making = new Lane("editor cage");
+    private final Lane checking = new Lane("editor cage check");
+    private final Value<CageSettings> settings = new Value<>(new CageSettings(false, 0));
+    private final Value<CageState> state = new Value<>(CageState.none("Open a low poly to see its cage."));
+
+    CageModel(Meshes meshes) {
+        this.meshes = meshes;
+        meshes.low().onChange(low -> {
+            making.cancel();
+            checking.cancel();
+            state.set(CageState.none(""));
+            CageSettings before = settings.get();
+            settings.set(before.withOffset(low == null ? 0 : FIRST_OFFSET * low.mesh().bounds().diagonal()));
+            remake();
+        });
+        meshes.highs().onChange(highs -> remake());
+        settings.onChange(changed -> remake());
+    }
+
+    /** Returns how the cage comes about. */
+    public Value<CageSettings> settings() {
+        return settings;
+    }
+
+    /** Returns the cage and what is known of it. */
+    public Value<CageState> state() {
+        return state;
+    }
+
+    /** Returns the largest offset that is worth a slider's end: a tenth of the low poly's diagonal. */
+    public double largestOffset() {
+        OpenMesh low = meshes.low().get();
+        return low == null ? 0 : low.mesh().bounds().diagonal() / 10;
+    }
+
+    private void remake() {
+        OpenMesh low = meshes.low().get();
+        if (low == null) {
+            state.set(CageState.none("Open a low poly to see its cage."));
+            return;
+        }
+        CageSettings wanted = settings.get();
+        List<OpenMesh> highs = meshes.highs().get();
+        if (wanted.fitted()) {
+            if (highs.isEmpty()) {
+                state.set(CageState.none("Open a high poly to fit the cage to."));
+                return;
+            }
+            making.cancel();
+            CageState now = state.get();
+            state.set(new CageState(now.shape(), CageState.Phase.MAKING, List.of(), Findings.none(), ""));
+        }
+        making.run(task -> CageShape.of(wanted.fitted() ? fit(low, highs, task) : Cage.offset(low.mesh(), wanted.offset()), task),
+                Progress.none(), Outcome.of(shape -> made(shape, wanted.fitted(), highs), failure -> state.set(CageState.none(failure.detail()))));
+    }
+
+    private static Cage fit(OpenMesh low, List<OpenMesh> highs, Task task) {
+        CageFit fit = CageFit.around(low.mesh(), highs.stream().map(OpenMesh::mesh).toArray(Mesh[]::new)).task(task);
+        return (highs.size() == 1 ? fit.tracer(highs.getFirst().tracer()) : fit).build();
+    }
+
+    private void made(CageShape shape, boolean fitted, List<OpenMesh> highs) {
+        Cage cage = shape.cage();
+        if (fitted || highs.isEmpty()) {
+            state.set(new CageState(shape, CageState.Phase.CHECKED, cage.conflicts(), cage.findings(), ""));
+            return;
+        }
+        state.set(new CageState(shape, CageState.Phase.CHECKING, List.of(), cage.findings(), ""));
+        checking.run(task -> check(cage, highs, task), Progress.none(), Outcome.of(report -> checked(shape, report),
+                failure -> state.set(new CageState(shape, CageState.Phase.CHECKED, List.of(), cage.findings(), failure.detail()))));
+    }
+
+    private static CageReport check(Cage cage, List<OpenMesh> highs, Task task) {
+        List<Finding> findings = new ArrayList<>();
+        List<CageConflict> conflicts = new ArrayList<>();
+        for (OpenMesh high : highs) {
+            CageReport report = CageCheck.report(cage.low(), high.mesh(), cage, CageCheck.SLANT_LIMIT, task);
+            findings.addAll(report.findings());
+            conflicts.addAll(report.conflicts());
+        }
+        return new CageReport(Findings.of(findings), conflicts);
+    }
+
+    /** Takes a report, unless the cage has moved on since. */
+    private void checked(CageShape shape, CageReport report) {
+        if (shape.equals(state.get().shape())) {
+            state.set(new CageState(shape, CageState.Phase.CHECKED, report.conflicts(), report.findings(), ""));
+        }
+    }
+}

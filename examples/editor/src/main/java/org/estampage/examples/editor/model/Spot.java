@@ -1,0 +1,62 @@
+package org.estampage.examples.editor.model;
+
+import org.estampage.finding.Place;
+import org.estampage.mesh.Mesh;
+import org.joml.Vector3d;
+import org.joml.Vector3dc;
+import org.jspecify.annotations.Nullable;
+
+/** A place that a view can show. */
+public sealed interface Spot {
+    /**
+     * A texel of the maps.
+     *
+     * @param x column, 0 on the left
+     * @param y row, 0 on top
+     */
+    record InMap(int x, int y) implements Spot {
+    }
+
+    /**
+     * A point of a mesh.
+     *
+     * @param point where
+     */
+    record InSpace(Vector3dc point) implements Spot {
+        /** Copies the point. */
+        public InSpace {
+            point = new Vector3d(point);
+        }
+    }
+
+    /**
+     * Returns the spot of a place, or null where it has none that can be shown, such as a line of a file.
+     *
+     * @param mesh whose triangles and vertices are meant; null when unknown
+     */
+    static @Nullable Spot of(Place place, @Nullable Mesh mesh) {
+        return switch (place) {
+            case Place.Texel(int x, int y) -> new InMap(x, y);
+            case Place.Point(float x, float y, float z) -> new InSpace(new Vector3d(x, y, z));
+            case Place.Element(String what, long index) -> mesh == null ? null : ofElement(what, index, mesh);
+            case Place.Line line -> null;
+            case Place.Byte place1 -> null;
+        };
+    }
+
+    private static @Nullable Spot ofElement(String what, long index, Mesh mesh) {
+        if (what.equals("triangle") && index < mesh.triangleCount()) {
+            Vector3d middle = new Vector3d();
+            for (int corner = 0; corner < 3; corner++) {
+                middle.add(vertex(mesh, mesh.positionIndices()[3 * (int) index + corner]));
+            }
+            return new InSpace(middle.div(3));
+        }
+        return what.equals("vertex") && index < mesh.vertexCount() ? new InSpace(vertex(mesh, (int) index)) : null;
+    }
+
+    private static Vector3d vertex(Mesh mesh, int vertex) {
+        float[] p = mesh.positions();
+        return new Vector3d(p[3 * vertex], p[3 * vertex + 1], p[3 * vertex + 2]);
+    }
+}

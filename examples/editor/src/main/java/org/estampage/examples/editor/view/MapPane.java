@@ -1,0 +1,104 @@
+package org.estampage.examples.editor.view;
+
+import java.awt.BorderLayout;
+import java.util.List;
+import javax.swing.BorderFactory;
+import javax.swing.JCheckBox;
+import javax.swing.JComboBox;
+import javax.swing.JPanel;
+import org.estampage.bake.BakeResult;
+import org.estampage.bake.BakedMap;
+import org.estampage.examples.editor.drawing.MapLook;
+import org.estampage.examples.editor.drawing.MapSheet;
+import org.estampage.examples.editor.model.Lane;
+import org.estampage.examples.editor.model.Outcome;
+import org.estampage.examples.editor.model.Spot;
+import org.estampage.examples.editor.model.Workspace;
+import org.estampage.task.Progress;
+import org.jspecify.annotations.Nullable;
+
+/** The map view with what chooses what it shows: which map, which channel, with or without what lies beyond charts, misses. */
+final class MapPane {
+    private static final String[] CHANNELS = {"All channels", "Red", "Green", "Blue", "Alpha"};
+
+    private final Workspace workspace;
+    private final Lane lane = new Lane("editor map view");
+    private final JPanel panel = new JPanel(new BorderLayout());
+    private final MapView view = new MapView();
+    private final JComboBox<String> map = Widgets.named(new JComboBox<>(), "map", "Map to look at");
+    private final JComboBox<String> channel = Widgets.named(new JComboBox<>(), "channel", "Channel to look at");
+    private final JCheckBox padded = Widgets.named(new JCheckBox("Beyond charts", true), "padded", "Show what was continued beyond the charts");
+    private final JCheckBox misses = Widgets.named(new JCheckBox("Misses"), "misses", "Mark texels that missed the high poly");
+    private boolean filling;
+
+    MapPane(Workspace workspace) {
+        this.workspace = workspace;
+        padded.setToolTipText("Off shows the charts alone, as they were before their values were continued");
+        misses.setToolTipText("Marks texels whose rays met nothing: pink where all missed, yellow where some did");
+        JPanel bar = Widgets.row(map, channel, null, padded, misses);
+        bar.setBorder(BorderFactory.createEmptyBorder(Widgets.NEAR, Widgets.NEAR, Widgets.NEAR, Widgets.NEAR));
+        panel.add(bar, BorderLayout.PAGE_START);
+        panel.add(view, BorderLayout.CENTER);
+        map.addActionListener(event -> mapChosen());
+        channel.addActionListener(event -> redraw());
+        padded.addActionListener(event -> redraw());
+        misses.addActionListener(event -> redraw());
+        workspace.bake().result().show(this::showResult);
+        workspace.spot().onChange(this::goTo);
+    }
+
+    /** Returns the component. */
+    JPanel component() {
+        return panel;
+    }
+
+    private void showResult(@Nullable BakeResult result) {
+        boolean any = result != null;
+        for (var control : List.of(map, channel, padded, misses)) {
+            control.setEnabled(any);
+        }
+        if (result != null) {
+            Object before = map.getSelectedItem();
+            List<String> names = result.maps().stream().map(BakedMap::name).toList();
+            filling = true;
+            map.removeAllItems();
+            names.forEach(map::addItem);
+            map.setSelectedItem(before != null && names.contains(before) ? before : names.getFirst());
+            filling = false;
+            mapChosen();
+        }
+    }
+
+    private void mapChosen() {
+        BakeResult result = workspace.bake().result().get();
+        if (filling || result == null || !(map.getSelectedItem() instanceof String name)) {
+            return;
+        }
+        int channels = result.map(name).channels();
+        int before = channel.getSelectedIndex();
+        filling = true;
+        channel.removeAllItems();
+        for (int i = 0; i <= (channels == 1 ? 0 : channels); i++) {
+            channel.addItem(channels == 1 ? "One channel" : CHANNELS[i]);
+        }
+        channel.setSelectedIndex(before >= 0 && before < channel.getItemCount() ? before : 0);
+        filling = false;
+        redraw();
+    }
+
+    private void redraw() {
+        BakeResult result = workspace.bake().result().get();
+        if (filling || result == null || !(map.getSelectedItem() instanceof String name)) {
+            return;
+        }
+        MapLook look = new MapLook(name, Math.max(0, channel.getSelectedIndex()) - 1, padded.isSelected(), misses.isSelected());
+        lane.cancel();
+        lane.run(task -> MapSheet.draw(result, look, task), Progress.none(), Outcome.of(view::show, workspace.jobs().notice()::set));
+    }
+
+    private void goTo(@Nullable Spot spot) {
+        if (spot instanceof Spot.InMap texel) {
+            view.goTo(texel.x(), texel.y());
+        }
+    }
+}

@@ -1,0 +1,37 @@
+package org.estampage.examples.editor;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.Objects;
+import org.estampage.io.MeshFiles;
+import org.estampage.lowpoly.Lathe;
+import org.estampage.mesh.Attribute;
+import org.estampage.mesh.Mesh;
+import org.estampage.mesh.Normals;
+import org.estampage.task.Task;
+import org.estampage.testresources.Bollard;
+import org.estampage.testresources.Shape;
+
+/**
+ * A small bollard as files.
+ *
+ * @param low  the low poly
+ * @param high the high poly
+ */
+record BollardFiles(Path low, Path high) {
+    static BollardFiles in(Path folder, int triangles) throws IOException {
+        Shape shape = Bollard.generate(triangles);
+        byte[] painted = Objects.requireNonNull(shape.colours());
+        float[] colours = new float[painted.length];
+        for (int i = 0; i < colours.length; i++) {
+            colours[i] = (painted[i] & 0xFF) / 255f;
+        }
+        Mesh high = Normals.smooth(Mesh.builder(shape.positions(), shape.triangles()).name("bollard")
+                .colourSet(new Attribute("paint", 3, colours, shape.triangles(), Attribute.Storage.UNIT_BYTE)).build());
+        Mesh low = Lathe.around(high).sides(24).rings(8).capped().size(512).build();
+        BollardFiles files = new BollardFiles(folder.resolve("bollard-low.obj"), folder.resolve("bollard.ply"));
+        MeshFiles.write(high, files.high, Task.silent());
+        MeshFiles.write(low, files.low, Task.silent());
+        return files;
+    }
+}

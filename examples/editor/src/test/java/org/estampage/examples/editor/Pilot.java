@@ -1,0 +1,151 @@
+package org.estampage.examples.editor;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.fail;
+
+import com.formdev.flatlaf.FlatLightLaf;
+import java.awt.AWTException;
+import java.awt.Component;
+import java.awt.Container;
+import java.awt.Point;
+import java.awt.Rectangle;
+import java.awt.Robot;
+import java.awt.event.InputEvent;
+import java.awt.image.BufferedImage;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.concurrent.Callable;
+import java.util.concurrent.FutureTask;
+import java.util.concurrent.TimeUnit;
+import javax.swing.SwingUtilities;
+import org.estampage.examples.editor.model.Workspace;
+import org.estampage.examples.editor.view.EditorWindow;
+
+/** A user of an editor window: finds components by their names, moves the mouse, waits, looks at the screen. */
+final class Pilot {
+    /** Much longer than anything here takes, also on a loaded machine. */
+    private static final long PATIENCE_SECONDS = 60;
+    private static final long GLANCE_MILLIS = 10;
+
+    final Workspace workspace;
+    final EditorWindow window;
+    private final Robot robot;
+
+    private Pilot(Workspace workspace, EditorWindow window, Robot robot) {
+        this.workspace = workspace;
+        this.window = window;
+        this.robot = robot;
+    }
+
+    /** Opens an empty window in the upper left corner of the screen. */
+    static Pilot open(int width, int height) throws Exception {
+        return onEventThread(() -> {
+            FlatLightLaf.setup();
+            Workspace workspace = new Workspace();
+            EditorWindow window = new EditorWindow(workspace);
+            window.frame().setBounds(0, 0, width, height);
+            window.frame().setVisible(true);
+            return new Pilot(workspace, window, robot());
+        });
+    }
+
+    private static Robot robot() throws AWTException {
+        return new Robot();
+    }
+
+    static <T> T onEventThread(Callable<T> body) throws Exception {
+        FutureTask<T> task = new FutureTask<>(body);
+        SwingUtilities.invokeLater(task);
+        return task.get(PATIENCE_SECONDS, TimeUnit.SECONDS);
+    }
+
+    static void run(Runnable body) throws Exception {
+        SwingUtilities.invokeAndWait(body);
+    }
+
+    /** Waits until something is so that the event dispatch thread knows. */
+    static void until(String what, Callable<Boolean> holds) throws Exception {
+        untilSeen(what, () -> onEventThread(holds));
+    }
+
+    /** Waits until something is so that is seen from outside. */
+    static void untilSeen(String what, Callable<Boolean> holds) throws Exception {
+        long start = System.nanoTime();
+        while (!holds.call()) {
+            if (System.nanoTime() - start > TimeUnit.SECONDS.toNanos(PATIENCE_SECONDS)) {
+                fail("waited %d s until %s", PATIENCE_SECONDS, what);
+            }
+            TimeUnit.MILLISECONDS.sleep(GLANCE_MILLIS);
+        }
+    }
+
+    /** Returns the component of a name, which must be there. */
+    <T extends Component> T find(String name, Class<T> type) throws Exception {
+        return onEventThread(() -> {
+            List<Component> all = new ArrayList<>();
+            collect(window.frame(), all);
+            List<Component> named = all.stream().filter(component -> name.equals(component.getName())).toList();
+            assertThat(named).as("components called " + name).hasSize(1);
+            return type.cast(named.getFirst());
+        });
+    }
+
+    static void collect(Container container, List<Component> dest) {
+        for (Component component : container.getComponents()) {
+            dest.add(component);
+            if (component instanceof Container inner) {
+                collect(inner, dest);
+            }
+        }
+    }
+
+    /** Returns what the screen shows of a component. */
+    BufferedImage look(Component component) throws Exception {
+        Rectangle place = onEventThread(() -> new Rectangle(component.getLocationOnScreen(), component.getSize()));
+        return robot.createScreenCapture(place);
+    }
+
+    /** Moves the pointer to a place of a component. */
+    void point(Component component, int x, int y) throws Exception {
+        Point at = onEventThread(component::getLocationOnScreen);
+        robot.mouseMove(at.x + x, at.y + y);
+        robot.waitForIdle();
+    }
+
+    /** Presses the left button at one place, moves to another in steps, and lets go; between the steps it does what it is told. */
+    void drag(Component component, Point from, Point to, int steps, Step between) throws Exception {
+        point(component, from.x, from.y);
+        robot.mousePress(InputEvent.BUTTON1_DOWN_MASK);
+        for (int step = 1; step <= steps; step++) {
+            point(component, from.x + (to.x - from.x) * step / steps, from.y + (to.y - from.y) * step / steps);
+            between.after(step);
+        }
+        robot.mouseRelease(InputEvent.BUTTON1_DOWN_MASK);
+        robot.waitForIdle();
+    }
+
+    /** What is done between the steps of a drag. */
+    @FunctionalInterface
+    interface Step {
+        void after(int step) throws Exception;
+    }
+
+    /** Clicks on the middle of a component. */
+    void click(Component component) throws Exception {
+        Point middle = onEventThread(() -> new Point(component.getWidth() / 2, component.getHeight() / 2));
+        drag(component, middle, middle, 1, step -> {
+        });
+    }
+
+    /** Presses a key and lets go. */
+    void type(int key) {
+        robot.keyPress(key);
+        robot.keyRelease(key);
+        robot.waitForIdle();
+    }
+
+    /** Closes the window. */
+    void close() throws Exception {
+        run(window.frame()::dispose);
+    }
+}
