@@ -16,7 +16,8 @@ import java.util.stream.Stream;
 final class EventThreadWatch implements AutoCloseable {
     private static final long EVERY_MILLIS = 2;
     /** Packages whose code takes as long as the meshes and maps are large. */
-    private static final List<String> WORK = Stream.of("bake", "bvh", "cage", "handover", "internal", "io", "lowpoly", "maps", "preview", "raster", "uv")
+    private static final List<String> WORK = Stream
+            .of("bake", "bvh", "cage", "handover", "internal", "io", "lowpoly", "maps", "preview", "raster", "uv")
             .map(name -> "org.estampage." + name + ".").toList();
     /** Of those, values that only hold what was computed. */
     private static final List<String> VALUES = List.of("org.estampage.bake.BakeResult", "org.estampage.bake.BakedTile",

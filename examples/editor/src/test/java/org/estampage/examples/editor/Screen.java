@@ -34,7 +34,8 @@ final class Screen {
     /** Starts a display and lets this JVM's windows appear there. To be called before there is one. */
     static void open(Path program, int width, int height) throws IOException {
         // With -displayfd the server takes the first number that is free, and says which once it answers; with -terminate it ends after its last client.
-        Process server = new ProcessBuilder(program.toString(), "-displayfd", "1", "-terminate", "-screen", "0", width + "x" + height + "x24", "-nolisten", "tcp")
+        Process server = new ProcessBuilder(program.toString(), "-displayfd", "1", "-terminate", "-screen", "0",
+                width + "x" + height + "x24", "-nolisten", "tcp")
                 .redirectError(ProcessBuilder.Redirect.DISCARD).start();
         BufferedReader said = new BufferedReader(new InputStreamReader(server.getInputStream(), StandardCharsets.US_ASCII));
         String number = said.readLine();

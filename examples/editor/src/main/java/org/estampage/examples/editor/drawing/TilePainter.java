@@ -115,7 +115,8 @@ final class TilePainter {
         for (int y = 0; y < h; y++) {
             for (int x = 0; x < w; x++) {
                 lens.direction((x0 + x + dx) / width, (y0 + y + dy) / height, way);
-                rays.add((float) eye.x, (float) eye.y, (float) eye.z, (float) way.x, (float) way.y, (float) way.z, 0, Float.POSITIVE_INFINITY);
+                rays.add((float) eye.x, (float) eye.y, (float) eye.z, (float) way.x, (float) way.y, (float) way.z, 0,
+                        Float.POSITIVE_INFINITY);
             }
         }
     }

@@ -72,7 +72,8 @@ public final class CageModel {
             state.set(new CageState(now.shape(), CageState.Phase.MAKING, List.of(), Findings.none(), ""));
         }
         making.run(task -> CageShape.of(wanted.fitted() ? fit(low, highs, task) : Cage.offset(low.mesh(), wanted.offset()), task),
-                Progress.none(), Outcome.of(shape -> made(shape, wanted.fitted(), highs), failure -> state.set(CageState.none(failure.detail()))));
+                Progress.none(),
+                Outcome.of(shape -> made(shape, wanted.fitted(), highs), failure -> state.set(CageState.none(failure.detail()))));
     }
 
     private static Cage fit(OpenMesh low, List<OpenMesh> highs, Task task) {

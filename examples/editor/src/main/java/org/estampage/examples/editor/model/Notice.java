@@ -43,7 +43,8 @@ public record Notice(Kind kind, String headline, String detail) {
         String message = Objects.requireNonNullElse(failure.getMessage(), "");
         return switch (failure) {
             case FormatException format -> problem("This file can't be read as it is", message);
-            case NoSuchFileException missing -> problem("This file is not there", missing.getFile() + ": check the folder and the spelling");
+            case NoSuchFileException missing ->
+                problem("This file is not there", missing.getFile() + ": check the folder and the spelling");
             case FileNotFoundException missing -> problem("This file is not there", message + ": check the folder and the spelling");
             case AccessDeniedException denied -> problem("This file may not be opened",
                     denied.getFile() + ": give yourself the right to it, or choose another place");

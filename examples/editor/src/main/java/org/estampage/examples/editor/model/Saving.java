@@ -54,7 +54,8 @@ public final class Saving {
     }
 
     /** Writes everything. The model, which can fail by itself, is made first beside its place and moves there last, with a copy of what stood there. */
-    private static List<Path> write(BakeResult result, Path folder, String name, SaveFormat format, boolean withModel, Map<String, Path> inputs,
+    private static List<Path> write(BakeResult result, Path folder, String name, SaveFormat format, boolean withModel,
+            Map<String, Path> inputs,
             Task task) throws IOException {
         Path base = folder.resolve(name);
         MapFileOptions options = MapFileOptions.USUAL.withFormat(format.ending());

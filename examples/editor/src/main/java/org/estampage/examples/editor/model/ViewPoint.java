@@ -31,7 +31,8 @@ public record ViewPoint(double azimuth, double elevation, double distance, Vecto
             return new ViewPoint(30, 20, 1, new Vector3d());
         }
         double[] middle = bounds.middle();
-        return new ViewPoint(30, 20, Math.max(WHOLE * bounds.diagonal() / 2, Float.MIN_NORMAL), new Vector3d(middle[0], middle[1], middle[2]));
+        return new ViewPoint(30, 20, Math.max(WHOLE * bounds.diagonal() / 2, Float.MIN_NORMAL),
+                new Vector3d(middle[0], middle[1], middle[2]));
     }
 
     /** Returns the look from further around and above. */

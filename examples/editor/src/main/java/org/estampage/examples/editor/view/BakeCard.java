@@ -88,6 +88,7 @@ final class BakeCard {
     private void showState(Workspace workspace) {
         String missing = model.missing();
         start.setEnabled(missing.isEmpty() && !workspace.jobs().isBusy());
-        forecast.setText(Widgets.wrapped(missing.isEmpty() ? model.settings().get().size() + " × " + model.settings().get().size() : missing, 205));
+        forecast.setText(
+                Widgets.wrapped(missing.isEmpty() ? model.settings().get().size() + " × " + model.settings().get().size() : missing, 205));
     }
 }

@@ -23,7 +23,8 @@ final class CageCard {
     private final JSlider slider = Widgets.named(new JSlider(0, STEPS, 0), "cage offset", "Cage offset");
     private final JFormattedTextField number = Widgets.named(new JFormattedTextField(format()), "cage offset number",
             "Cage offset in mesh units");
-    private final JCheckBox fitted = Widgets.named(new JCheckBox("Fit it to the high polys"), "cage fitted", "Fit the cage to the high polys");
+    private final JCheckBox fitted = Widgets.named(new JCheckBox("Fit it to the high polys"), "cage fitted",
+            "Fit the cage to the high polys");
     private final JLabel verdict = new JLabel();
     /** Set while controls are brought to the model's state, which they then must not write back. */
     private boolean showing;

@@ -92,15 +92,18 @@ final class FindingsList {
         }
 
         @Override
-        public Component getListCellRendererComponent(JList<? extends Noted> owner, Noted noted, int index, boolean selected, boolean focused) {
+        public Component getListCellRendererComponent(JList<? extends Noted> owner, Noted noted, int index, boolean selected,
+                boolean focused) {
             int places = noted.spots().size();
             what.setIcon(new Dot(colour(noted.finding().severity())));
             what.setText(noted.about() + ": " + noted.finding().message());
-            remedy.setText(noted.finding().remedy() + (places == 0 ? "" : places == 1 ? "  ·  click to see where" : "  ·  click for " + places + " places"));
+            remedy.setText(noted.finding().remedy()
+                    + (places == 0 ? "" : places == 1 ? "  ·  click to see where" : "  ·  click for " + places + " places"));
             setBackground(selected ? owner.getSelectionBackground() : owner.getBackground());
             what.setForeground(selected ? owner.getSelectionForeground() : owner.getForeground());
             remedy.setForeground(selected ? owner.getSelectionForeground() : Widgets.pale());
-            getAccessibleContext().setAccessibleName(word(noted.finding().severity()) + ": " + what.getText() + ". " + noted.finding().remedy());
+            getAccessibleContext()
+                    .setAccessibleName(word(noted.finding().severity()) + ": " + what.getText() + ". " + noted.finding().remedy());
             return this;
         }
 

@@ -30,7 +30,8 @@ final class Loupe {
         int width = SIDE * MAGNIFIED + LINES_WIDTH + 3 * PAD, height = SIDE * MAGNIFIED + 2 * PAD;
         int x = pointerX + AWAY + width <= viewWidth ? pointerX + AWAY : pointerX - AWAY - width;
         int y = pointerY + AWAY + height <= viewHeight ? pointerY + AWAY : pointerY - AWAY - height;
-        return new Rectangle(Math.clamp(x, 0, Math.max(0, viewWidth - width)), Math.clamp(y, 0, Math.max(0, viewHeight - height)), width, height);
+        return new Rectangle(Math.clamp(x, 0, Math.max(0, viewWidth - width)), Math.clamp(y, 0, Math.max(0, viewHeight - height)), width,
+                height);
     }
 
     /** Draws the loupe for a texel. */

@@ -27,7 +27,8 @@ final class MapPane {
     private final MapView view = new MapView();
     private final JComboBox<String> map = Widgets.named(new JComboBox<>(), "map", "Map to look at");
     private final JComboBox<String> channel = Widgets.named(new JComboBox<>(), "channel", "Channel to look at");
-    private final JCheckBox padded = Widgets.named(new JCheckBox("Beyond charts", true), "padded", "Show what was continued beyond the charts");
+    private final JCheckBox padded = Widgets.named(new JCheckBox("Beyond charts", true), "padded",
+            "Show what was continued beyond the charts");
     private final JCheckBox misses = Widgets.named(new JCheckBox("Misses"), "misses", "Mark texels that missed the high poly");
     private boolean filling;
 

@@ -68,10 +68,10 @@ final class MapView extends PaintedView {
             Widgets.onKey(this, "shift " + keys[i], () -> moveLoupe(10 * dx, 10 * dy));
             Widgets.onKey(this, "ctrl " + keys[i], () -> look(seen().shifted(dx * SHIFT_A_KEY, dy * SHIFT_A_KEY)));
         }
-        for (String plus : new String[]{"PLUS", "EQUALS", "ADD"}) {
+        for (String plus : new String[] {"PLUS", "EQUALS", "ADD"}) {
             Widgets.onKey(this, plus, () -> zoom(ZOOM_A_NOTCH, getWidth() / 2.0, getHeight() / 2.0));
         }
-        for (String minus : new String[]{"MINUS", "SUBTRACT"}) {
+        for (String minus : new String[] {"MINUS", "SUBTRACT"}) {
             Widgets.onKey(this, minus, () -> zoom(1 / ZOOM_A_NOTCH, getWidth() / 2.0, getHeight() / 2.0));
         }
         Widgets.onKey(this, "HOME", () -> look(null));
@@ -213,7 +213,8 @@ final class MapView extends PaintedView {
     }
 
     private void paintLoupe(Graphics2D g, MapSheet shown, Point at) {
-        Rectangle2D texelFrame = seen().toView(getWidth(), getHeight()).createTransformedShape(new Rectangle(at.x, at.y, 1, 1)).getBounds2D();
+        Rectangle2D texelFrame = seen().toView(getWidth(), getHeight()).createTransformedShape(new Rectangle(at.x, at.y, 1, 1))
+                .getBounds2D();
         if (texelFrame.getWidth() >= 3) {
             g.setColor(Color.WHITE);
             g.draw(texelFrame);

@@ -25,7 +25,8 @@ final class MeshesCard {
                 Widgets.button("open low", "Low poly…", "Open the mesh that gets the maps (Ctrl+L)", event -> dialogs.openLow())));
         Widgets.add(panel, highs);
         Widgets.add(panel, Widgets.row(null,
-                Widgets.button("add high", "Add high poly…", "Open meshes whose detail is carried over (Ctrl+H)", event -> dialogs.addHighs())));
+                Widgets.button("add high", "Add high poly…", "Open meshes whose detail is carried over (Ctrl+H)",
+                        event -> dialogs.addHighs())));
         meshes.low().show(this::showLow);
         meshes.highs().show(this::showHighs);
     }

@@ -36,7 +36,8 @@ final class NoticeBar {
             panel.setBorder(BorderFactory.createCompoundBorder(
                     BorderFactory.createMatteBorder(0, Widgets.NEAR, 0, 0, colour == null ? Color.GRAY : colour),
                     BorderFactory.createEmptyBorder(Widgets.NEAR, Widgets.FAR, Widgets.NEAR, Widgets.FAR)));
-            text.setText(Widgets.wrapped("\u0001" + notice.headline() + "\u0002" + notice.detail(), 560).replace("\u0001", "<b>").replace("\u0002",
+            text.setText(Widgets.wrapped("\u0001" + notice.headline() + "\u0002" + notice.detail(), 560).replace("\u0001", "<b>").replace(
+                    "\u0002",
                     "</b><br>"));
             text.getAccessibleContext().setAccessibleName(notice.headline() + ". " + notice.detail());
         }

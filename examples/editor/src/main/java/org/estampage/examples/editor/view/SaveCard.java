@@ -47,7 +47,8 @@ final class SaveCard {
     void save() {
         try {
             SaveFormat chosen = format.getItemAt(format.getSelectedIndex());
-            workspace.saving().start(Path.of(folder.getText().strip()).toAbsolutePath(), name.getText().strip(), chosen, model.isSelected());
+            workspace.saving().start(Path.of(folder.getText().strip()).toAbsolutePath(), name.getText().strip(), chosen,
+                    model.isSelected());
         } catch (InvalidPathException wrong) {
             workspace.jobs().notice().set(Notice.problem("This is no folder", folder.getText() + ": " + wrong.getReason()));
         }

@@ -21,7 +21,8 @@ final class ScenePane {
         view = new SceneView(workspace);
         JButton all = Widgets.button("see all", "See all", "Turn back so that all is seen (Home)", event -> workspace.lookAtAll());
         JPanel bar = Widgets.row(toggle("High poly", "show high", Layers::high, Layers::withHigh),
-                toggle("Low poly", "show low", Layers::low, Layers::withLow), toggle("Cage", "show cage", Layers::cage, Layers::withCage), null, all);
+                toggle("Low poly", "show low", Layers::low, Layers::withLow), toggle("Cage", "show cage", Layers::cage, Layers::withCage),
+                null, all);
         bar.setBorder(BorderFactory.createEmptyBorder(Widgets.NEAR, Widgets.NEAR, Widgets.NEAR, Widgets.NEAR));
         panel.add(bar, BorderLayout.PAGE_START);
         panel.add(view, BorderLayout.CENTER);

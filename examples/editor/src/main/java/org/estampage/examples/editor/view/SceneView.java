@@ -92,10 +92,10 @@ final class SceneView extends PaintedView {
         key("shift RIGHT", from -> from.shifted(0.05, 0));
         key("shift UP", from -> from.shifted(0, 0.05));
         key("shift DOWN", from -> from.shifted(0, -0.05));
-        for (String plus : new String[]{"PLUS", "EQUALS", "ADD"}) {
+        for (String plus : new String[] {"PLUS", "EQUALS", "ADD"}) {
             key(plus, from -> from.farther(1 / ZOOM_A_NOTCH));
         }
-        for (String minus : new String[]{"MINUS", "SUBTRACT"}) {
+        for (String minus : new String[] {"MINUS", "SUBTRACT"}) {
             key(minus, from -> from.farther(ZOOM_A_NOTCH));
         }
         Widgets.onKey(this, "HOME", workspace::lookAtAll);
@@ -114,7 +114,8 @@ final class SceneView extends PaintedView {
     private void goTo(@Nullable Spot spot) {
         if (spot instanceof Spot.InSpace place) {
             ViewPoint all = ViewPoint.whole(workspace.meshes().bounds());
-            workspace.viewPoint().set(workspace.viewPoint().get().at(place.point(), Math.min(workspace.viewPoint().get().distance(), all.distance() / 4)));
+            workspace.viewPoint().set(
+                    workspace.viewPoint().get().at(place.point(), Math.min(workspace.viewPoint().get().distance(), all.distance() / 4)));
         }
     }
 

@@ -62,7 +62,8 @@ final class Widgets {
 
     /** Returns the text with line breaks where the width asks for them. */
     static String wrapped(String text, int width) {
-        return "<html><div style='width:" + width + "px'>" + text.replace("&", "&amp;").replace("<", "&lt;").replace("\n", "<br>") + "</div></html>";
+        return "<html><div style='width:" + width + "px'>" + text.replace("&", "&amp;").replace("<", "&lt;").replace("\n", "<br>")
+                + "</div></html>";
     }
 
     /** Returns a number with thin gaps between its thousands. */
