@@ -36,11 +36,11 @@ public sealed interface Spot {
      */
     static @Nullable Spot of(Place place, @Nullable Mesh mesh) {
         return switch (place) {
-            case Place.Texel(int x, int y) -> new InMap(x, y);
-            case Place.Point(float x, float y, float z) -> new InSpace(new Vector3d(x, y, z));
-            case Place.Element(String what, long index) -> mesh == null ? null : ofElement(what, index, mesh);
+            case Place.Texel texel -> new InMap(texel.x(), texel.y());
+            case Place.Point point -> new InSpace(new Vector3d(point.x(), point.y(), point.z()));
+            case Place.Element element -> mesh == null ? null : ofElement(element.what(), element.index(), mesh);
             case Place.Line line -> null;
-            case Place.Byte place1 -> null;
+            case Place.Byte offset -> null;
         };
     }
 
