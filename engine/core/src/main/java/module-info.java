@@ -1,4 +1,8 @@
-/** The Estampage engine: carries the surface detail of a high-poly mesh onto texture maps of a low-poly mesh. */
+/**
+ * The Estampage engine: carries the surface detail of a high-poly mesh onto texture maps of a low-poly mesh.
+ *
+ * <p>Start reading at {@link org.estampage.bake.BakeJob}, which shows the whole way from two files to maps, and {@link org.estampage.bake.Baker}.
+ */
 module org.estampage.engine {
     requires transitive org.jspecify;
     requires transitive org.joml;

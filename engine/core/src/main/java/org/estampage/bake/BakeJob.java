@@ -29,6 +29,9 @@ import org.jspecify.annotations.Nullable;
 /**
  * What is to be baked: a value that {@link Baker} carries out.
  *
+ * <p>From two files to maps:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "firstBake"}
+ *
  * @threads immutable
  */
 public final class BakeJob {

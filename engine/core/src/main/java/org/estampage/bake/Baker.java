@@ -36,6 +36,9 @@ import org.jspecify.annotations.Nullable;
 /**
  * Carries out bake jobs. The settings here change how fast a bake runs and how often it can be cancelled, never a value of a map.
  *
+ * <p>On threads of the caller's:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "ownExecutor"}
+ *
  * @threads immutable, safe for concurrent calls; each bake starts its own worker threads and ends them, unless it was given an executor; fitting a cage
  *          and padding run in the caller's fork-join pool, else in the common one
  */

@@ -11,6 +11,10 @@ import org.estampage.task.Task;
 /**
  * One kind of map: says what it needs and turns hits into values. It never traces by itself. A new map is one class that implements this.
  *
+ * <p>A whole one, and a job with it:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "classMap-1"}
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "classMap-2"}
+ *
  * @threads implementations are immutable and safe for concurrent calls
  */
 public interface SurfaceMap {

@@ -174,4 +174,10 @@ public final class Bvh implements RayTracer {
     public void hemispheres(HemisphereQuery query, HemisphereBatch inoutPoints) {
         tracer.hemispheres(query, inoutPoints);
     }
+
+    /** Returns its size and how it was made, for people. */
+    @Override
+    public String toString() {
+        return "tree of " + triangleCount() + " triangles, " + bytes() + " bytes, " + choice();
+    }
 }

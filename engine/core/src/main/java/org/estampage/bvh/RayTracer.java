@@ -6,6 +6,9 @@ package org.estampage.bvh;
  * <p>Whatever the strategy behind it, the answers have the same bits: the triangle test is a pure function of the ray and the float vertices (Woop,
  * Benthin, Wald 2013), boxes only ever cull conservatively, and ties go to the smaller t, then to the lower triangle number.
  *
+ * <p>A bake takes any, one of the caller's own too:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "rayStrategy"}
+ *
  * @space object space of the mesh; triangle numbers are the mesh's
  * @threads safe for concurrent calls with different batches
  */

@@ -6,6 +6,9 @@ import java.util.Objects;
 /**
  * One kind of thing that was noticed, with how often and where.
  *
+ * <p>Read by a caller:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "findings"}
+ *
  * @param kind     a stable lower-case name with hyphens, such as {@code overlapping-uvs}
  * @param severity how much it matters
  * @param count    how often it was seen; at least 1

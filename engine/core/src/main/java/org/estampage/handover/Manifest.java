@@ -34,6 +34,9 @@ import org.estampage.task.Task;
  * what of it. A text of JSON, the same for the same bake: enough to bake again ({@link #script}, {@link #range}) and to sign off ({@link #accepted},
  * {@link #open}).
  *
+ * <p>Written with the maps and asked later:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "manifest"}
+ *
  * @threads immutable
  * @source RFC 8259, The JavaScript Object Notation (JSON) Data Interchange Format, 2017
  */

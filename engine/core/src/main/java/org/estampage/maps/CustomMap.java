@@ -22,6 +22,9 @@ import org.jspecify.annotations.Nullable;
  * A map of one's own: a function that is asked for the values of each sample, as in
  * {@code CustomMap.of("snow", 1, (in, out) -> out[0] = Math.max(0, in.normal(1)))}.
  *
+ * <p>In a job:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "lambdaMap"}
+ *
  * @threads immutable; the function is called by several threads at once, so it must not change anything but {@code out}
  */
 public final class CustomMap implements SurfaceMap {

@@ -31,6 +31,9 @@ import org.jspecify.annotations.Nullable;
  * <p>The views lie evenly around, without perspective, all at one scale; each pixel has one ray, through its middle, for each mesh, and meets fronts only.
  * The low poly's normal is decoded from the map at that very point, bilinear and without mips, so that what is measured is the bake, not the view's size.
  *
+ * <p>As a gate:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "gate"}
+ *
  * @threads confined; it works in the caller's fork-join pool, else in the common one, with the same values for any number of threads
  * @source the directions: Swinbank, Purser, Fibonacci grids: A novel approach to global modelling, 2006
  */

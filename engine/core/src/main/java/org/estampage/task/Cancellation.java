@@ -5,6 +5,9 @@ import java.util.concurrent.CancellationException;
 /**
  * A flag that one thread raises and long operations look at between their steps.
  *
+ * <p>As a caller who stops what runs:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "cancel"}
+ *
  * @threads safe for concurrent calls
  */
 public final class Cancellation {
@@ -22,6 +25,12 @@ public final class Cancellation {
     /** Returns whether {@link #cancel} was called. */
     public boolean isCancelled() {
         return cancelled;
+    }
+
+    /** Returns whether it was raised, for people. */
+    @Override
+    public String toString() {
+        return cancelled ? "cancelled" : "not cancelled";
     }
 
     /**

@@ -93,4 +93,10 @@ public final class MemoryBudget {
             throw new IllegalArgumentException("count = " + count + " is not what was reserved (" + (left + count) + ")");
         }
     }
+
+    /** Returns how much of it is taken, for people. */
+    @Override
+    public String toString() {
+        return reserved() + " of " + bytes() + " bytes taken";
+    }
 }

@@ -7,6 +7,9 @@ import java.util.concurrent.atomic.AtomicLong;
 /**
  * The surroundings of one long operation: progress, cancelling and memory.
  *
+ * <p>As a caller who shows progress:
+ * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "progress"}
+ *
  * @param progress     who hears how far it is
  * @param cancellation how it is stopped
  * @param memory       how much it may use
