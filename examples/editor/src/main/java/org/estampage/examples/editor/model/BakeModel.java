@@ -5,6 +5,7 @@ import org.estampage.bake.BakeJob;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.Baker;
 import org.estampage.bake.SurfaceMap;
+import org.estampage.examples.editor.drawing.LiveMaps;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
@@ -15,17 +16,28 @@ public final class BakeModel {
     private final Meshes meshes;
     private final CageModel cage;
     private final Value<BakeSettings> settings = new Value<>(BakeSettings.FIRST);
+    private final Value<@Nullable LiveMaps> live = new Value<>(null);
     private final Value<@Nullable BakeResult> result = new Value<>(null);
 
     BakeModel(Jobs jobs, Meshes meshes, CageModel cage) {
         this.jobs = jobs;
         this.meshes = meshes;
         this.cage = cage;
+        jobs.running().onChange(running -> {
+            if (running == null) {
+                live.set(null);
+            }
+        });
     }
 
     /** Returns what is to be baked. */
     public Value<BakeSettings> settings() {
         return settings;
+    }
+
+    /** Returns the maps of the bake that runs, or null. */
+    public Value<@Nullable LiveMaps> live() {
+        return live;
     }
 
     /** Returns the last bake that came to its end, or null. */
@@ -44,6 +56,13 @@ public final class BakeModel {
         return settings.get().maps().isEmpty() ? "Choose at least one map." : "";
     }
 
+    /** Returns how many bytes the raw values of the chosen maps take. */
+    public long mapBytes() {
+        BakeSettings wanted = settings.get();
+        long texels = (long) wanted.size() * wanted.size();
+        return wanted.maps().stream().mapToLong(map -> Float.BYTES * texels * map.map(wanted.rays()).format().channels()).sum();
+    }
+
     /** Starts a bake of what is set now. */
     public void start() {
         OpenMesh low = meshes.low().get();
@@ -51,8 +70,13 @@ public final class BakeModel {
             jobs.notice().set(Notice.problem("Nothing to bake yet", missing()));
             return;
         }
-        Order order = new Order(low, meshes.highs().get(), cage.state().get().shape(), settings.get());
-        jobs.start("Baking", order::bake, result::set);
+        BakeSettings wanted = settings.get();
+        List<SurfaceMap> maps = wanted.maps().stream().map(map -> map.map(wanted.rays())).toList();
+        LiveMaps watched = new LiveMaps(wanted.size(), maps);
+        Order order = new Order(low, meshes.highs().get(), cage.state().get().shape(), wanted, maps, watched);
+        if (jobs.start("Baking", order::bake, result::set)) {
+            live.set(watched);
+        }
     }
 
     /**
@@ -62,18 +86,21 @@ public final class BakeModel {
      * @param highs    the high polys
      * @param shape    its cage; null when the bake is to fit one
      * @param settings what is to be baked
+     * @param maps     the maps
+     * @param watched  sees the blocks
      */
-    private record Order(OpenMesh low, List<OpenMesh> highs, @Nullable CageShape shape, BakeSettings settings) {
+    private record Order(OpenMesh low, List<OpenMesh> highs, @Nullable CageShape shape, BakeSettings settings,
+            List<SurfaceMap> maps, LiveMaps watched) {
         private BakeJob job() {
             Mesh[] meshes = highs.stream().map(OpenMesh::mesh).toArray(Mesh[]::new);
             BakeJob.Builder job = shape == null ? BakeJob.of(low.mesh(), meshes) : BakeJob.of(shape.cage(), meshes);
             return job.size(settings.size()).samples(settings.samples())
-                    .maps(settings.maps().stream().map(map -> map.map(settings.rays())).toArray(SurfaceMap[]::new)).build();
+                    .maps(maps.toArray(SurfaceMap[]::new)).build();
         }
 
         BakeResult bake(Task task) {
             OpenMesh first = highs.getFirst();
-            Baker baker = Baker.create();
+            Baker baker = Baker.create().blocks(watched);
             return (highs.size() == 1 ? baker.tracer(first.mesh(), first.tracer()) : baker).bake(job(), task);
         }
     }

@@ -65,12 +65,13 @@ public final class Jobs {
      * Starts a job. While one runs, another is refused, and the user is told so.
      *
      * @param done takes the result, on the event dispatch thread
+     * @return whether it was started
      */
-    public <T> void start(String title, Work<T> work, Consumer<? super T> done) {
+    public <T> boolean start(String title, Work<T> work, Consumer<? super T> done) {
         Running before = running.get();
         if (before != null) {
             notice.set(Notice.problem(title + " has to wait", before.title() + " is still going on: let it end, or cancel it"));
-            return;
+            return false;
         }
         notice.set(null);
         said = null;
@@ -88,6 +89,7 @@ public final class Jobs {
             end();
             notice.set(Notice.done(title + " was cancelled", "Everything is as it was before."));
         }));
+        return true;
     }
 
     /** Asks the running job to stop; harmless when there is none. */

@@ -14,11 +14,13 @@ import org.estampage.examples.editor.model.BakeModel;
 import org.estampage.examples.editor.model.BakeSettings;
 import org.estampage.examples.editor.model.MapChoice;
 import org.estampage.examples.editor.model.Workspace;
+import org.estampage.task.MemoryBudget;
 
 /** Which maps are to be baked, how large and how finely, what that will take, and the button that starts it. */
 final class BakeCard {
     private static final Integer[] SIZES = {128, 256, 512, 1024, 2048, 4096, 8192};
     private static final int MOST_RAYS = 4096;
+    private static final long MEGABYTE = 1 << 20;
 
     private final BakeModel model;
     private final JPanel panel = Widgets.card("Maps");
@@ -88,7 +90,11 @@ final class BakeCard {
     private void showState(Workspace workspace) {
         String missing = model.missing();
         start.setEnabled(missing.isEmpty() && !workspace.jobs().isBusy());
-        forecast.setText(
-                Widgets.wrapped(missing.isEmpty() ? model.settings().get().size() + " × " + model.settings().get().size() : missing, 205));
+        forecast.setText(Widgets.wrapped(missing.isEmpty() ? forecast() : missing, 205));
+    }
+
+    private String forecast() {
+        return "The maps take " + Widgets.grouped(Math.max(1, model.mapBytes() / MEGABYTE)) + " MB while they are open; a bake may use "
+                + Widgets.grouped(MemoryBudget.ofHeap().bytes() / MEGABYTE) + " MB, and the disk beyond.";
     }
 }

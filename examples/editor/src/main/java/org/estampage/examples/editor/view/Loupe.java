@@ -4,6 +4,7 @@ import java.awt.BasicStroke;
 import java.awt.Color;
 import java.awt.FontMetrics;
 import java.awt.Graphics2D;
+import java.awt.Point;
 import java.awt.Rectangle;
 import java.awt.geom.RoundRectangle2D;
 import java.util.List;
@@ -32,6 +33,12 @@ final class Loupe {
         int y = pointerY + AWAY + height <= viewHeight ? pointerY + AWAY : pointerY - AWAY - height;
         return new Rectangle(Math.clamp(x, 0, Math.max(0, viewWidth - width)), Math.clamp(y, 0, Math.max(0, viewHeight - height)), width,
                 height);
+    }
+
+    /** Returns the middle of a magnified texel, so many columns and rows from the one in the middle. */
+    static Point middleOf(Rectangle place, int column, int row) {
+        return new Point(place.x + PAD + (SIDE / 2 + column) * MAGNIFIED + MAGNIFIED / 2,
+                place.y + PAD + (SIDE / 2 + row) * MAGNIFIED + MAGNIFIED / 2);
     }
 
     /** Draws the loupe for a texel. */

@@ -1,13 +1,16 @@
 package org.estampage.examples.editor.view;
 
 import java.awt.BorderLayout;
+import java.awt.image.BufferedImage;
 import java.util.List;
 import javax.swing.BorderFactory;
 import javax.swing.JCheckBox;
 import javax.swing.JComboBox;
 import javax.swing.JPanel;
+import javax.swing.Timer;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.BakedMap;
+import org.estampage.examples.editor.drawing.LiveMaps;
 import org.estampage.examples.editor.drawing.MapLook;
 import org.estampage.examples.editor.drawing.MapSheet;
 import org.estampage.examples.editor.model.Lane;
@@ -19,6 +22,8 @@ import org.jspecify.annotations.Nullable;
 
 /** The map view with what chooses what it shows: which map, which channel, with or without what lies beyond charts, misses. */
 final class MapPane {
+    /** Between pictures of a bake that runs. */
+    private static final int REFRESH_MILLIS = 120;
     private static final String[] CHANNELS = {"All channels", "Red", "Green", "Blue", "Alpha"};
 
     private final Workspace workspace;
@@ -30,6 +35,7 @@ final class MapPane {
     private final JCheckBox padded = Widgets.named(new JCheckBox("Beyond charts", true), "padded",
             "Show what was continued beyond the charts");
     private final JCheckBox misses = Widgets.named(new JCheckBox("Misses"), "misses", "Mark texels that missed the high poly");
+    private final Timer refresh = new Timer(REFRESH_MILLIS, event -> redraw());
     private boolean filling;
 
     MapPane(Workspace workspace) {
@@ -44,6 +50,7 @@ final class MapPane {
         channel.addActionListener(event -> redraw());
         padded.addActionListener(event -> redraw());
         misses.addActionListener(event -> redraw());
+        workspace.bake().live().onChange(this::showLive);
         workspace.bake().result().show(this::showResult);
         workspace.spot().onChange(this::goTo);
     }
@@ -53,25 +60,50 @@ final class MapPane {
         return panel;
     }
 
-    private void showResult(@Nullable BakeResult result) {
-        boolean any = result != null;
-        for (var control : List.of(map, channel, padded, misses)) {
-            control.setEnabled(any);
+    /** Follows a bake from its start; after its end shows what it gave, or, where it was cancelled, what there was before. */
+    private void showLive(@Nullable LiveMaps live) {
+        enable(live != null, false);
+        if (live != null) {
+            view.clear();
+            fill(live.names());
+            refresh.start();
+        } else {
+            refresh.stop();
+            view.clear();
+            showResult(workspace.bake().result().get());
         }
+    }
+
+    private void showResult(@Nullable BakeResult result) {
+        enable(result != null, result != null);
         if (result != null) {
-            Object before = map.getSelectedItem();
-            List<String> names = result.maps().stream().map(BakedMap::name).toList();
-            filling = true;
-            map.removeAllItems();
-            names.forEach(map::addItem);
-            map.setSelectedItem(before != null && names.contains(before) ? before : names.getFirst());
-            filling = false;
+            fill(result.maps().stream().map(BakedMap::name).toList());
             mapChosen();
         }
     }
 
+    private void enable(boolean names, boolean rest) {
+        map.setEnabled(names);
+        channel.setEnabled(rest);
+        padded.setEnabled(rest);
+        misses.setEnabled(rest);
+    }
+
+    private void fill(List<String> names) {
+        Object before = map.getSelectedItem();
+        filling = true;
+        map.removeAllItems();
+        names.forEach(map::addItem);
+        map.setSelectedItem(before != null && names.contains(before) ? before : names.getFirst());
+        filling = false;
+    }
+
     private void mapChosen() {
         BakeResult result = workspace.bake().result().get();
+        if (workspace.bake().live().get() != null) {
+            redraw();
+            return;
+        }
         if (filling || result == null || !(map.getSelectedItem() instanceof String name)) {
             return;
         }
@@ -88,6 +120,12 @@ final class MapPane {
     }
 
     private void redraw() {
+        LiveMaps live = workspace.bake().live().get();
+        if (live != null && map.getSelectedItem() instanceof String name) {
+            lane.run(task -> live.picture(name), Progress.none(),
+                    Outcome.of(picture -> showPicture(live, picture), workspace.jobs().notice()::set));
+            return;
+        }
         BakeResult result = workspace.bake().result().get();
         if (filling || result == null || !(map.getSelectedItem() instanceof String name)) {
             return;
@@ -95,6 +133,13 @@ final class MapPane {
         MapLook look = new MapLook(name, Math.max(0, channel.getSelectedIndex()) - 1, padded.isSelected(), misses.isSelected());
         lane.cancel();
         lane.run(task -> MapSheet.draw(result, look, task), Progress.none(), Outcome.of(view::show, workspace.jobs().notice()::set));
+    }
+
+    /** Shows a picture of a bake, unless the bake ended since. */
+    private void showPicture(LiveMaps of, BufferedImage picture) {
+        if (workspace.bake().live().get() == of) {
+            view.show(picture, of.size(), of.size());
+        }
     }
 
     private void goTo(@Nullable Spot spot) {

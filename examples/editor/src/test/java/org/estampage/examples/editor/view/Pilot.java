@@ -1,4 +1,4 @@
-package org.estampage.examples.editor;
+package org.estampage.examples.editor.view;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.fail;
@@ -13,19 +13,21 @@ import java.awt.Robot;
 import java.awt.event.InputEvent;
 import java.awt.image.BufferedImage;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.concurrent.Callable;
 import java.util.concurrent.FutureTask;
 import java.util.concurrent.TimeUnit;
 import javax.swing.SwingUtilities;
 import org.estampage.examples.editor.model.Workspace;
-import org.estampage.examples.editor.view.EditorWindow;
 
 /** A user of an editor window: finds components by their names, moves the mouse, waits, looks at the screen. */
 final class Pilot {
     /** Much longer than anything here takes, also on a loaded machine. */
     private static final long PATIENCE_SECONDS = 60;
     private static final long GLANCE_MILLIS = 10;
+    /** Longer than the 3D view rests before it draws finer. */
+    private static final long STILL_MILLIS = 400;
 
     final Workspace workspace;
     final EditorWindow window;
@@ -103,6 +105,22 @@ final class Pilot {
     BufferedImage look(Component component) throws Exception {
         Rectangle place = onEventThread(() -> new Rectangle(component.getLocationOnScreen(), component.getSize()));
         return robot.createScreenCapture(place);
+    }
+
+    /** Returns what the screen shows of a component once it has not changed for a while. */
+    BufferedImage still(Component component) throws Exception {
+        BufferedImage[] last = {look(component)};
+        untilSeen("nothing moves", () -> {
+            TimeUnit.MILLISECONDS.sleep(STILL_MILLIS);
+            BufferedImage before = last[0];
+            last[0] = look(component);
+            return Arrays.equals(pixels(before), pixels(last[0]));
+        });
+        return last[0];
+    }
+
+    private static int[] pixels(BufferedImage image) {
+        return image.getRGB(0, 0, image.getWidth(), image.getHeight(), null, 0, image.getWidth());
     }
 
     /** Moves the pointer to a place of a component. */

@@ -1,4 +1,4 @@
-package org.estampage.examples.editor;
+package org.estampage.examples.editor.view;
 
 import java.awt.Toolkit;
 import java.io.BufferedReader;

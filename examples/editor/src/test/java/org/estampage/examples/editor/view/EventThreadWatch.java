@@ -1,4 +1,4 @@
-package org.estampage.examples.editor;
+package org.estampage.examples.editor.view;
 
 import java.awt.EventQueue;
 import java.util.List;
@@ -21,7 +21,8 @@ final class EventThreadWatch implements AutoCloseable {
             .map(name -> "org.estampage." + name + ".").toList();
     /** Of those, values that only hold what was computed. */
     private static final List<String> VALUES = List.of("org.estampage.bake.BakeResult", "org.estampage.bake.BakedTile",
-            "org.estampage.bake.BakedMap", "org.estampage.bake.BakeJob", "org.estampage.bake.MissCause", "org.estampage.cage.CageConflict",
+            "org.estampage.bake.BakedMap", "org.estampage.bake.MapFormat", "org.estampage.bake.RangeRule",
+            "org.estampage.bake.BakeJob", "org.estampage.bake.MissCause", "org.estampage.cage.CageConflict",
             "org.estampage.cage.Cage.", "org.estampage.io.MeshFiles.formats", "org.estampage.io.MeshFiles.<clinit>");
     private final ConcurrentLinkedQueue<String> caught = new ConcurrentLinkedQueue<>();
     private volatile boolean ended;
@@ -59,6 +60,11 @@ final class EventThreadWatch implements AutoCloseable {
     Map<String, Long> caught() {
         return caught.stream().collect(java.util.stream.Collectors.groupingBy(each -> each, java.util.TreeMap::new,
                 java.util.stream.Collectors.counting()));
+    }
+
+    /** Forgets what was caught. */
+    void forget() {
+        caught.clear();
     }
 
     /** Returns how often it looked. */
