@@ -37,6 +37,8 @@ public final class BakeServer implements AutoCloseable {
 
     private final HttpServer http;
     private final ExecutorService threads;
+    /** All bakes share these: two at once take no more processors than one. */
+    private final ExecutorService workers;
     private final ScheduledThreadPoolExecutor timer;
     private final Deadlines deadlines;
     private final Jobs jobs;
@@ -52,8 +54,10 @@ public final class BakeServer implements AutoCloseable {
         timer = new ScheduledThreadPoolExecutor(1, Thread.ofPlatform().daemon().name("estampage-timer").factory());
         timer.setRemoveOnCancelPolicy(true);
         threads = Executors.newThreadPerTaskExecutor(Thread.ofVirtual().name("estampage-request-", 0).factory());
+        workers = Executors.newFixedThreadPool(Runtime.getRuntime().availableProcessors(),
+                Thread.ofPlatform().daemon().name("estampage-worker-", 0).factory());
         requests = new Semaphore(limits.requests());
-        jobs = new Jobs(limits, baker, timer, folder);
+        jobs = new Jobs(limits, baker.executor(workers), timer, folder);
         routes = new Routes(jobs, limits);
         deadlines = new Deadlines(timer);
         Duration headers = HEADERS.compareTo(limits.silence()) < 0 ? HEADERS : limits.silence();
@@ -75,7 +79,7 @@ public final class BakeServer implements AutoCloseable {
      *
      * @param address where it listens
      * @param limits  what its clients can have
-     * @param baker   who bakes
+     * @param baker   who bakes; its workers are threads of the server, which all bakes share
      * @param folder  where its jobs' files go while they live, in a new folder that is deleted at the end
      * @param names   the names in the header Host, in small letters, by which it is reached besides this machine's own: a name that is none of these is refused, so
      *                that a page of another site can't reach a server on its visitor's machine
@@ -137,6 +141,7 @@ public final class BakeServer implements AutoCloseable {
         jobs.close(grace);
         http.stop(1);
         threads.shutdownNow();
+        workers.shutdown();
         deadlines.close();
         timer.shutdownNow();
     }
