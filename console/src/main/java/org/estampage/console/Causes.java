@@ -77,7 +77,7 @@ final class Causes {
     private static CompileErrors.Text memory() {
         return new CompileErrors.Text("out of memory: the heap of " + Bytes.text(Runtime.getRuntime().maxMemory()) + " is full",
                 "bake at a smaller size, fewer maps or samples at once, or let go of large values (result = null); "
-                        + "more memory: ESTAMPAGE_JAVA_OPTIONS=-Xmx8g; .estimate() of a bake tells what it needs");
+                        + "more memory: ESTAMPAGE_JAVA_OPTIONS=-Xmx8g");
     }
 
     private static CompileErrors.Text noFile(String message, Session session) {
