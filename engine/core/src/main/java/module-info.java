@@ -25,6 +25,7 @@ module org.estampage.engine {
     exports org.estampage.preview;
     exports org.estampage.handover;
     exports org.estampage.report;
+    exports org.estampage.session;
     exports org.estampage.io;
     exports org.estampage.io.gltf;
     exports org.estampage.io.obj;

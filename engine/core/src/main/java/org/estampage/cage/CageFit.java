@@ -9,6 +9,7 @@ import org.estampage.bvh.Facing;
 import org.estampage.bvh.HitBatch;
 import org.estampage.bvh.RayBatch;
 import org.estampage.bvh.RayTracer;
+import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.mesh.InvalidMeshException;
 import org.estampage.mesh.Mesh;
@@ -190,6 +191,24 @@ public final class CageFit implements CageSource {
     @Override
     public Cage build() {
         Mesh floor = low.build();
+        Fitted fitted = task.recalled(Fitted.class, this, () -> Fitted.of(fit(floor)));
+        return new Cage(floor, fitted.arrays.get(0), fitted.arrays.get(1), fitted.arrays.get(2), Findings.of(fitted.findings), fitted.conflicts);
+    }
+
+    /**
+     * A cage without its low poly, which its caller has.
+     *
+     * @param arrays    positions, reaches, directions
+     * @param findings  what was found
+     * @param conflicts what was left out
+     */
+    private record Fitted(List<float[]> arrays, List<Finding> findings, List<CageConflict> conflicts) {
+        static Fitted of(Cage cage) {
+            return new Fitted(List.of(cage.positions(), cage.reaches(), cage.directions()), cage.findings(), cage.conflicts());
+        }
+    }
+
+    private Cage fit(Mesh floor) {
         List<Mesh> meshes = highs.stream().map(MeshSource::build).toList();
         List<MeshProblem> problems = new ArrayList<>(Cage.problems(floor, "the low poly"));
         meshes.forEach(high -> problems.addAll(Cage.problems(high, "the high poly")));

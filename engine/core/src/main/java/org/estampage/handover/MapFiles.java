@@ -18,6 +18,7 @@ import org.estampage.io.ImageFiles;
 import org.estampage.io.exr.ExrLayer;
 import org.estampage.io.exr.ExrWriter;
 import org.estampage.io.format.AtomicFiles;
+import org.estampage.io.format.EncodedImage;
 import org.estampage.io.format.ImageFormat;
 import org.estampage.io.format.SampleFormat;
 import org.estampage.mesh.Mesh;
@@ -80,7 +81,8 @@ public final class MapFiles {
                     layers.add(new ExrLayer(map.name(), image, samples));
                     texts.forEach((keyword, text) -> layerTexts.put(map.name() + " " + keyword, text));
                 } else {
-                    files.write(file, out -> options.format().write(image, samples, texts, out, task));
+                    EncodedImage encoded = new EncodedImage(options.format(), image, samples, texts);
+                    files.write(file, out -> encoded.write(out, task));
                 }
                 written.add(new WrittenMap(file, map.name(), tile.number(), samples, image.encoding()));
                 stage.advance(1);

@@ -14,6 +14,7 @@ import org.estampage.image.Range;
 import org.estampage.image.Srgb;
 import org.estampage.io.exr.ExrFormat;
 import org.estampage.io.format.AtomicFile;
+import org.estampage.io.format.EncodedImage;
 import org.estampage.io.format.FormatException;
 import org.estampage.io.format.ImageFormat;
 import org.estampage.io.format.SampleFormat;
@@ -181,7 +182,8 @@ public final class ImageFiles {
      */
     public static void write(FloatImage image, Path file, SampleFormat samples, Map<String, String> text, Task task) throws IOException {
         ImageFormat format = written(file);
-        AtomicFile.write(file, task, out -> format.write(image, samples, text, out, task));
+        EncodedImage encoded = new EncodedImage(format, image, samples, text);
+        AtomicFile.write(file, task, out -> encoded.write(out, task));
     }
 
     private static String names(Predicate<ImageFormat> which) {

@@ -150,6 +150,10 @@ public final class Decimate implements MeshSource {
         if (target < 0 && error < 0) {
             throw new IllegalStateException("neither triangles nor error was set: call one of them before build");
         }
+        return task.recalled(Mesh.class, this, this::decimated);
+    }
+
+    private Mesh decimated() {
         Mesh mesh = source.build();
         if (mesh.triangleCount() == 0) {
             return mesh;

@@ -90,6 +90,10 @@ public final class HiddenParts implements MeshSource {
      */
     @Override
     public Mesh build() {
+        return task.recalled(Mesh.class, this, this::seen);
+    }
+
+    private Mesh seen() {
         Mesh mesh = source.build();
         if (mesh.triangleCount() == 0) {
             return mesh;

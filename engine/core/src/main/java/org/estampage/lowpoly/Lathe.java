@@ -13,6 +13,7 @@ import org.estampage.mesh.Mesh;
 import org.estampage.mesh.MeshCheck;
 import org.estampage.mesh.MeshProblem;
 import org.estampage.mesh.MeshSource;
+import org.estampage.task.Task;
 import org.joml.Vector3fc;
 import org.jspecify.annotations.Nullable;
 
@@ -60,6 +61,7 @@ public final class Lathe implements MeshSource {
     private int size = 2048;
     private OptionalInt gutterTexels = OptionalInt.empty();
     private double seamRadians;
+    private Task task = Task.silent();
 
     private Lathe(MeshSource high) {
         this.high = high;
@@ -261,6 +263,12 @@ public final class Lathe implements MeshSource {
         return this;
     }
 
+    /** Sets who can cancel it before it begins, and recalls what was turned before. */
+    public Lathe task(Task value) {
+        task = Objects.requireNonNull(value, "value");
+        return this;
+    }
+
     private static int inRange(String name, int value, int low, int high) {
         if (value < low || value > high) {
             throw new IllegalArgumentException(name + " = " + value + " must be " + low + " … " + high);
@@ -275,10 +283,15 @@ public final class Lathe implements MeshSource {
      * @throws InvalidMeshException     if the high poly has no triangles or positions that are not finite
      * @throws IllegalArgumentException if the high poly has no extent along the axis or around it, a given height is not within it, fewer than two circles
      *                                  remain beside closed ends, or the gutter leaves no room for charts
+     * @throws java.util.concurrent.CancellationException if the task was cancelled before
      * @cost time: a pass over the triangles and the heights that each spans, then rings · 2¹⁹ steps
      */
     @Override
     public Mesh build() {
+        return task.recalled(Mesh.class, this, this::turned);
+    }
+
+    private Mesh turned() {
         Mesh mesh = high.build();
         List<MeshProblem> problems = MeshCheck.problems(mesh, false);
         InvalidMeshException.throwIfAny(problems);

@@ -92,6 +92,14 @@ public final class Lods {
      * @cost a decimation and two measurements at 100,000 points a level
      */
     public List<Lod> build() {
+        return task.recalled(Levels.class, this, () -> new Levels(levels())).list();
+    }
+
+    /** All levels as one value. */
+    private record Levels(List<Lod> list) {
+    }
+
+    private List<Lod> levels() {
         Mesh first = low.build();
         int[] targets = triangles.length > 0
                 ? triangles

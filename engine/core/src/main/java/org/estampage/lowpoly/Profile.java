@@ -40,18 +40,36 @@ final class Profile {
 
         /** The one that is not exceeded in a share of the way round: the largest one of that share. */
         static Rule quantile(double share) {
-            return (rising, count) -> rising[(int) (share * (count - 1))];
+            return new Quantile(share);
         }
 
         /** The mean around the line. */
         static Rule mean() {
-            return (rising, count) -> {
-                double sum = 0;
-                for (int i = 0; i < count; i++) {
-                    sum += rising[i];
-                }
-                return sum / count;
-            };
+            return new Mean();
+        }
+    }
+
+    /**
+     * The rule of a share. Rules are classes and not lambdas, so that one can be told from another by what it holds.
+     *
+     * @param share of the way round
+     */
+    private record Quantile(double share) implements Rule {
+        @Override
+        public double radius(float[] rising, int count) {
+            return rising[(int) (share * (count - 1))];
+        }
+    }
+
+    /** The rule of the mean. */
+    private record Mean() implements Rule {
+        @Override
+        public double radius(float[] rising, int count) {
+            double sum = 0;
+            for (int i = 0; i < count; i++) {
+                sum += rising[i];
+            }
+            return sum / count;
         }
     }
 

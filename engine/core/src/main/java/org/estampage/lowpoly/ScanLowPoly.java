@@ -33,7 +33,19 @@ public final class ScanLowPoly implements MeshSource {
     private ScanLowPoly(MeshSource scan) {
         cleanup = Cleanup.of(scan);
         hidden = HiddenParts.of(cleanup);
-        decimate = Decimate.of(() -> keepsHidden ? cleanup.build() : hidden.build()).withoutWelding();
+        decimate = Decimate.of(new Shown(this)).withoutWelding();
+    }
+
+    /**
+     * What is decimated: a class and not a lambda, so that it can be told from another by what it holds.
+     *
+     * @param scan whose options say whether hidden parts go
+     */
+    private record Shown(ScanLowPoly scan) implements MeshSource {
+        @Override
+        public Mesh build() {
+            return scan.keepsHidden ? scan.cleanup.build() : scan.hidden.build();
+        }
     }
 
     /** Starts a low poly of a scan; {@link #triangles} or {@link #error} must follow. */
@@ -150,6 +162,10 @@ public final class ScanLowPoly implements MeshSource {
      */
     @Override
     public Mesh build() {
+        return task.recalled(Mesh.class, this, this::mended);
+    }
+
+    private Mesh mended() {
         Cleanup mending = Cleanup.of(decimate).task(task);
         return (cards ? mending.cards() : mending).build();
     }

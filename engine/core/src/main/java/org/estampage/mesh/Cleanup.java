@@ -69,6 +69,10 @@ public final class Cleanup implements MeshSource {
      */
     @Override
     public Mesh build() {
+        return task.recalled(Mesh.class, this, this::clean);
+    }
+
+    private Mesh clean() {
         Mesh mesh = source.build();
         if (mesh.triangleCount() == 0) {
             return mesh;

@@ -49,8 +49,12 @@ public final class Report {
         if (!name.endsWith(".html") && !name.endsWith(".htm")) {
             throw new IllegalArgumentException("file = \"" + file + "\" must end with .html: a report is a page for a browser");
         }
-        Page page = Page.of(result, options, task);
-        AtomicFile.write(file, task, out -> write(page, out));
+        AtomicFile.write(file, task,
+                out -> task.recall().write(new Asked(result, options), out, to -> write(Page.of(result, options, task), to)));
+    }
+
+    /** All that reaches a page. */
+    private record Asked(BakeResult result, ReportOptions options) {
     }
 
     private static void write(Page page, OutputStream out) throws IOException {

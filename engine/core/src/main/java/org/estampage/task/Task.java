@@ -3,9 +3,10 @@ package org.estampage.task;
 import java.util.Objects;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.atomic.AtomicLong;
+import java.util.function.Supplier;
 
 /**
- * The surroundings of one long operation: progress, cancelling and memory.
+ * The surroundings of one long operation: progress, cancelling, memory, and what is known from before.
  *
  * <p>As a caller who shows progress:
  * {@snippet class = "org.estampage.cookbook.CookbookTest" region = "progress"}
@@ -13,14 +14,26 @@ import java.util.concurrent.atomic.AtomicLong;
  * @param progress     who hears how far it is
  * @param cancellation how it is stopped
  * @param memory       how much it may use
+ * @param recall       what remembers values of operations
  * @threads immutable; its parts are safe for concurrent calls
  */
-public record Task(Progress progress, Cancellation cancellation, MemoryBudget memory) {
+public record Task(Progress progress, Cancellation cancellation, MemoryBudget memory, Recall recall) {
     /** Checks that nothing is null. */
     public Task {
         Objects.requireNonNull(progress, "progress");
         Objects.requireNonNull(cancellation, "cancellation");
         Objects.requireNonNull(memory, "memory");
+        Objects.requireNonNull(recall, "recall");
+    }
+
+    /** Makes a task that remembers nothing. */
+    public Task(Progress progress, Cancellation cancellation, MemoryBudget memory) {
+        this(progress, cancellation, memory, Recall.none());
+    }
+
+    /** Returns this task with something that remembers values of operations. */
+    public Task recalling(Recall value) {
+        return new Task(progress, cancellation, memory, value);
     }
 
     /** Returns a task that reports to nobody, can't be cancelled from outside and may use this JVM's heap. */
@@ -40,6 +53,19 @@ public record Task(Progress progress, Cancellation cancellation, MemoryBudget me
      */
     public void check() {
         cancellation.check();
+    }
+
+    /**
+     * Returns what the work returns, now or, where this task recalls it, when it was done before.
+     *
+     * @param type      the class of the value
+     * @param operation the object whose fields say what is done to what, see {@link Recall}
+     * @param work      gives the value
+     * @throws CancellationException if this task was cancelled
+     */
+    public <T> T recalled(Class<T> type, Object operation, Supplier<? extends T> work) {
+        check();
+        return recall.of(type, operation, this, work);
     }
 
     /**

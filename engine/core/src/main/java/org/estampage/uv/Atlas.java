@@ -66,6 +66,10 @@ public final class Atlas extends KeptCharts<Atlas> {
      * @throws IllegalArgumentException if gutter and border leave no room, or not enough for the density asked for
      */
     public List<Mesh> build() {
-        return packed(sources, weights);
+        return task().recalled(Packed.class, this, () -> new Packed(packed(sources, weights))).meshes();
+    }
+
+    /** All meshes as one value. */
+    private record Packed(List<Mesh> meshes) {
     }
 }

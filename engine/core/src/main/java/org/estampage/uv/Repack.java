@@ -50,6 +50,6 @@ public final class Repack extends KeptCharts<Repack> implements MeshSource {
      */
     @Override
     public Mesh build() {
-        return packed(List.of(source), new double[] {1}).get(0);
+        return task().recalled(Mesh.class, this, () -> packed(List.of(source), new double[] {1}).get(0));
     }
 }

@@ -232,6 +232,10 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
      */
     @Override
     public Mesh build() {
+        return task().recalled(Mesh.class, this, this::unwrapped);
+    }
+
+    private Mesh unwrapped() {
         Mesh mesh = source.build();
         if (mesh.triangleCount() == 0) {
             return with(mesh, new float[0], new int[0], List.of());

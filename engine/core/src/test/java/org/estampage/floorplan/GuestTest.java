@@ -39,7 +39,7 @@ class GuestTest {
     private static final Pattern CONSTANT = Pattern.compile("java\\.lang\\.(String|Class|Integer|Long|Double|Float|Byte|Boolean|Character)"
             + "|java\\.lang\\.invoke\\.(VarHandle|MethodHandle)|java\\.util\\.regex\\.Pattern|java\\.math\\..*|java\\.time\\..*"
             + "|java\\.nio\\.charset\\.Charset|java\\.nio\\.ByteOrder|java\\.util\\.Comparator|java\\.awt\\..*Color|java\\.util\\.HexFormat"
-            + "|jdk\\.incubator\\.vector\\..*|org\\.joml\\..*c|java\\.lang\\.System\\$Logger"
+            + "|jdk\\.incubator\\.vector\\..*|org\\.joml\\..*c|java\\.lang\\.System\\$Logger|java\\.lang\\.ScopedValue"
             // Safe for many threads once they are made, and never changed here.
             + "|com\\.fasterxml\\.jackson\\.databind\\.(ObjectMapper|node\\.JsonNodeFactory)");
     /** What may be kept, and why that can't be noticed. */
