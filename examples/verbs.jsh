@@ -131,6 +131,21 @@ IO.println(roughnessMips(finish.normal(), finish.roughness()).build().size() + "
 // Pictures of values: in the terminal, or as files.
 show(result);
 show(uvPicture(low));
+// Sets: pairs of a folder, or rows of a table, whose columns come as numbers and files. What is finished and unchanged is passed over.
+save(low, out + "/props/post-low.obj");
+save(high, out + "/props/post-high.ply");
+Files.writeString(path(out + "/props.csv"), "asset,low,high,size\npost,props/post-low.obj,props/post-high.ply,32\n");
+var became = assets(out + "/props.csv").again().each(asset -> bake(load(asset.low()), load(asset.high())).size(asset.whole("size")).run());
+save(became, out + "/props.json");
+
+// Bakes again whenever the sculpt is saved anew; it would wait for Ctrl-C, so it is only written down here.
+void again() throws IOException {
+    watch(out + "/bollard.ply", () -> save(bake(low, load(out + "/bollard.ply")).size(size).run(), out + "/again/bollard"));
+}
+
+// What takes long is kept in a folder, from run to run.
+IO.println(cache().folder(out + "/kept").limit(0.5).clear());
+cache().off();
 
 if (result.missedCount() > 1000) {
     fail("the cage is too tight");

@@ -173,6 +173,14 @@ final class Help {
         put(Stage.REPEAT, "fail", "ends a script with a message and exit code 1, as a gate of an unattended build",
                 "if (result.missedCount() > 100) fail(\"the cage is too tight\")");
         put(Stage.REPEAT, "trace", "where in the code the last exception arose", "trace()");
+        put(Stage.REPEAT, "watch", "works whenever a file or a folder has changed and come to rest; Ctrl-C ends it",
+                "watch(\"sculpt.ply\", () -> save(bake(low, load(\"sculpt.ply\")).run(), \"out/bollard\"))",
+                "watch(\"props\", changed -> IO.println(changed))");
+        put(Stage.REPEAT, "assets", "a set of assets, of a folder or a table, worked on one after the other",
+                "assets(\"props\").each(asset -> bake(load(asset.low()), load(asset.high())).size(64).run())",
+                "save(assets(\"props.csv\").each(asset -> bake(load(asset.low()), load(asset.high())).size(asset.whole(\"size\")).run()), \"out/props.json\")");
+        put(Stage.REPEAT, "cache", "where what takes long is kept from run to run: how much it holds and may hold", "cache()",
+                "cache().folder(\"out/kept\").limit(20)", "cache().off()");
         put(Stage.REPEAT, "help", "this list; a stage, a verb or an option by its name; what a value can do", "help(\"bake\")",
                 "help(\"maps\")", "help(\"seamsByAngle\")", "help(low)");
     }

@@ -29,6 +29,7 @@ public final class Main {
               --json        tells on the error stream what happens as JSON, an object a line: start, progress (twice a second
                             at most), stage, file, finding, warning, note, error (file, line, column, message, advice), end
                             (exitCode); what the script prints stays on the output
+              --no-cache    works everything out, and keeps nothing for the next run
               --stacktrace  shows where in the code an error arose
 
             Exit codes: 0 success; 1 a snippet failed, or the script called fail("why"); 2 the call was not understood;
@@ -42,7 +43,7 @@ public final class Main {
         USUAL, QUIET, JSON
     }
 
-    private static final List<String> OPTIONS = List.of("--help", "--version", "--quiet", "--json", "--stacktrace");
+    private static final List<String> OPTIONS = List.of("--help", "--version", "--quiet", "--json", "--no-cache", "--stacktrace");
 
     private Main() {
     }
@@ -55,6 +56,7 @@ public final class Main {
         // Java can't tell about the error stream alone; the launcher can.
         String told = System.getProperty("estampage.errorTerminal");
         boolean errorTerminal = told == null ? terminal : Boolean.parseBoolean(told);
+        System.getProperties().putIfAbsent(Session.CACHE, Session.USUAL);
         System.exit(run(arguments, Path.of("").toAbsolutePath(), System.in, out, err, terminal, errorTerminal));
     }
 
@@ -90,6 +92,8 @@ public final class Main {
                     return ScriptRunner.USAGE;
                 }
                 manner = asked;
+            } else if (script == null && argument.equals("--no-cache")) {
+                System.setProperty(Session.CACHE, Session.OFF);
             } else if (script == null && argument.startsWith("-")) {
                 err.println("estampage: " + argument + " is not an option" + Nearest.to(argument, OPTIONS)
                         .map(near -> "; did you mean " + near + "?").orElse("; estampage --help lists them"));

@@ -105,6 +105,7 @@ public final class ScriptRunner {
         }
         Session session = new Session(folder, arguments, voice, out);
         session.setScreen(screen);
+        session.script(text);
         Session.setCurrent(session);
         try (Snippets snippets = new Snippets(in, out, err)) {
             started(session, snippets);
@@ -185,7 +186,7 @@ public final class ScriptRunner {
                 warnUnread(name, session.askedArguments());
             }
         }
-        return OK;
+        return session.hasFailed() ? FAILED : OK;
     }
 
     private int cancelled(String script, String text, int offset) {

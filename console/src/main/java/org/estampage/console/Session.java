@@ -1,6 +1,8 @@
 package org.estampage.console;
 
+import java.io.IOException;
 import java.io.PrintStream;
+import java.lang.ref.WeakReference;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -8,20 +10,28 @@ import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
+import java.util.TreeMap;
 import java.util.WeakHashMap;
 import java.util.concurrent.atomic.LongAdder;
+import java.util.stream.Collectors;
 import org.estampage.bake.BakeJob;
 import org.estampage.bvh.Bvh;
 import org.estampage.bvh.RayTracer;
 import org.estampage.cage.CageFit;
 import org.estampage.cage.CageSource;
 import org.estampage.finding.Finding;
+import org.estampage.io.MeshFiles;
 import org.estampage.mesh.Mesh;
+import org.estampage.session.Cache;
+import org.estampage.session.Keeper;
+import org.estampage.session.Watch;
 import org.estampage.task.Cancellation;
 import org.estampage.task.MemoryBudget;
 import org.estampage.task.Progress;
+import org.estampage.task.Recall;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
@@ -37,12 +47,21 @@ final class Session {
     @SuppressWarnings("NonFinalStaticField") // snippets reach their session through static methods only
     private static @Nullable Session current;
 
+    /** The system property that says where values are kept: a folder, {@value #USUAL} or {@value #OFF}, which it is where nobody says anything. */
+    static final String CACHE = "estampage.cache";
+    static final String USUAL = "usual";
+    static final String OFF = "off";
+
     private final Path folder;
     private final Map<String, String> arguments;
     private final Set<String> asked = new LinkedHashSet<>();
     private final Voice voice;
     private final PrintStream out;
-    private volatile Task task;
+    private @Nullable Keeper keeper;
+    private final Set<Path> written = new LinkedHashSet<>();
+    private @Nullable String script;
+    private boolean failed;
+    private volatile Task task = Task.silent();
     private Screen screen = Screen.none();
     private @Nullable Throwable lastThrown;
     // Meshes are compared by identity, and a tracer goes when its mesh does.
@@ -58,11 +77,34 @@ final class Session {
         this.voice = voice;
         voice.countRays(rays::sum);
         this.out = out;
-        this.task = newTask(voice);
+        String place = System.getProperty(CACHE, OFF);
+        keepIn(place.equals(OFF) ? null : Cache.in(place.equals(USUAL) ? Cache.usualFolder() : Path.of(place)));
     }
 
-    private static Task newTask(Progress progress) {
-        return new Task(progress, new Cancellation(), MemoryBudget.ofHeap());
+    private Task newTask() {
+        return new Task(voice, new Cancellation(), MemoryBudget.ofHeap(), keeper == null ? Recall.none() : keeper);
+    }
+
+    /** Keeps values in a cache from now on, or in none. */
+    void keepIn(@Nullable Cache cache) {
+        keeper = cache == null ? null : Keeper.in(cache).telling(what -> voice.note(what + ": from the cache"));
+        task = new Task(voice, task.cancellation(), task.memory(), keeper == null ? Recall.none() : keeper);
+    }
+
+    /** Returns where values are kept; null where they are not. */
+    @Nullable
+    Cache cache() {
+        return keeper == null ? null : keeper.cache();
+    }
+
+    /** Returns the mesh of a file, from before where nothing of it has changed. */
+    Mesh read(Path file) throws IOException {
+        return loaded(keeper == null ? MeshFiles.read(file, task) : keeper.read(file, task), file);
+    }
+
+    @Nullable
+    Keeper keeper() {
+        return keeper;
     }
 
     static Session current() {
@@ -89,6 +131,54 @@ final class Session {
 
     Task task() {
         return task;
+    }
+
+    /** What a script does about a change. */
+    @FunctionalInterface
+    public interface Answer {
+        /**
+         * Does it.
+         *
+         * @throws Exception what goes wrong; the next change is answered all the same
+         */
+        void run() throws Exception;
+    }
+
+    /** Answers changes until it is cancelled; what an action throws is said. */
+    void watch(List<String> paths, Watch.Action action) throws IOException {
+        Watch watch = Watch.over(paths.stream().map(this::resolve).toArray(Path[]::new));
+        voice.note("watching " + String.join(", ", paths) + "; Ctrl-C ends it");
+        watch.run(changed -> {
+            voice.note("changed: " + changed.stream().map(this::shown).map(Path::toString).collect(Collectors.joining(", ")));
+            action.changed(changed);
+        }, failure -> voice.warn(failure.getMessage() == null ? failure.toString() : failure.getMessage()), task.cancellation());
+    }
+
+    /** Returns the files that were written since this was last asked. */
+    List<Path> takeWritten() {
+        List<Path> taken = List.copyOf(written);
+        written.clear();
+        return taken;
+    }
+
+    /** Notes the text of the script that runs. */
+    void script(String text) {
+        script = text;
+    }
+
+    /** Returns what tells the running script with its arguments from others; empty at the prompt. */
+    Optional<String> scriptPrint() {
+        return Optional.ofNullable(script).map(text -> new TreeMap<>(arguments) + "\n" + text);
+    }
+
+    /** Notes that something failed which did not stop the script. */
+    void fail() {
+        failed = true;
+    }
+
+    /** Returns whether something failed that did not stop the script. */
+    boolean hasFailed() {
+        return failed;
     }
 
     /** Keeps the last exception, for who wants to know where in the code it arose. */
@@ -122,7 +212,10 @@ final class Session {
 
     /** Returns files as the caller would write them, after telling that they were written. */
     List<Path> wrote(List<Path> files) {
-        files.forEach(file -> voice.wrote(shown(file).toString(), file));
+        files.forEach(file -> {
+            voice.wrote(shown(file).toString(), file);
+            written.add(file.toAbsolutePath());
+        });
         return files.stream().map(this::shown).toList();
     }
 
@@ -141,7 +234,7 @@ final class Session {
 
     /** Makes verbs work again after {@link #cancel}. */
     void renew() {
-        task = newTask(voice);
+        task = newTask();
     }
 
     /** Returns a cage of this session's present task: one that waits to be fitted may hold a task that was cancelled since. */
@@ -151,7 +244,10 @@ final class Session {
 
     /** Returns the tracer of a mesh, built at its first use. */
     RayTracer tracer(Mesh mesh) {
-        return tracers.computeIfAbsent(mesh, m -> Bvh.build(m, task));
+        return tracers.computeIfAbsent(mesh, m -> {
+            WeakReference<Mesh> weak = new WeakReference<>(m); // the map lets a mesh go only if its tracer, too, does
+            return new LateTracer(m.triangleCount(), () -> Bvh.build(Objects.requireNonNull(weak.get(), "mesh"), task));
+        });
     }
 
     /** Returns the same tracer, whose rays progress counts. */

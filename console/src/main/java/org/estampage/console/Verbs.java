@@ -64,6 +64,8 @@ import org.estampage.preview.Compare;
 import org.estampage.preview.Preview;
 import org.estampage.report.Report;
 import org.estampage.report.ReportOptions;
+import org.estampage.session.SetReport;
+import org.estampage.session.Watch;
 import org.estampage.uv.Atlas;
 import org.estampage.uv.Repack;
 import org.estampage.uv.Unwrap;
@@ -78,7 +80,7 @@ public final class Verbs {
     /** Returns a mesh from an OBJ, PLY, STL or glTF file. */
     public static Mesh load(String path) throws IOException {
         Path file = Session.current().resolve(path);
-        return Session.current().loaded(MeshFiles.read(file, Session.current().task()), file);
+        return Session.current().read(file);
     }
 
     /** Returns a mesh from positions (xyz interleaved) and triangles (three vertex numbers each). */
@@ -241,7 +243,7 @@ public final class Verbs {
 
     /** Returns a low poly turned around a mesh. */
     public static Lathe lathe(MeshSource high) {
-        return Lathe.around(high);
+        return Lathe.around(high).task(Session.current().task());
     }
 
     /** Returns the mesh with UVs: automatic charts, or such as the options that can follow ask for. */
@@ -576,6 +578,45 @@ public final class Verbs {
         Session session = Session.current();
         session.lastThrown().ifPresentOrElse(e -> e.printStackTrace(session.out()),
                 () -> session.out().println("nothing was thrown so far"));
+    }
+
+    /** Works whenever a file, or a file in a folder or below, holds something else than before and has come to rest; Ctrl-C ends it. */
+    public static void watch(String path, Session.Answer action) throws IOException {
+        watch(List.of(path), action);
+    }
+
+    /** Works whenever one of several files or folders has changed. */
+    public static void watch(List<String> paths, Session.Answer action) throws IOException {
+        Session.current().watch(paths, changed -> action.run());
+    }
+
+    /** Works whenever something has changed; the action is told which files. */
+    public static void watch(String path, Watch.Action action) throws IOException {
+        Session.current().watch(List.of(path), action);
+    }
+
+    /**
+     * Returns the assets of a folder, pairs of meshes called {@code <asset>-low} and {@code <asset>-high}, or of a table, comma-separated values with a column
+     * called {@code asset}: {@code assets("props.csv").each(asset -> …)} works on one after the other.
+     */
+    public static SetCall assets(String folderOrTable) throws IOException {
+        Session session = Session.current();
+        return new SetCall(session, session.resolve(folderOrTable));
+    }
+
+    /** Writes what became of a set, as {@code .csv} or {@code .json}. */
+    public static List<Path> save(SetReport report, String path) throws IOException {
+        Path file = Session.current().resolve(path);
+        report.write(file, Session.current().task());
+        return Session.current().wrote(List.of(file));
+    }
+
+    /**
+     * Returns the cache, in which what takes long is kept from run to run: {@code cache().limit(20)} in gigabytes, {@code cache().folder("kept")},
+     * {@code cache().off()}, {@code cache().clear()}.
+     */
+    public static CacheCall cache() {
+        return new CacheCall(Session.current());
     }
 
     /** Prints all verbs, by the stages of the job. */

@@ -26,7 +26,9 @@ class HelpTest {
             "var result = bake(low, high).cage(c).size(64).samples(1).maps(normal(), objectNormal(), height(), occlusion(4), position(), coverage()).run();",
             "save(result.map(\"normal\"), \"plaster-normal.png\"); save(result.map(\"object-normal\"), \"paint.png\"); save(result.map(\"occlusion\"), \"mask.png\");",
             "var iron = LayerMaterial.even(0.2, 0.2, 0.2, 0.5, 1); var rust = LayerMaterial.even(0.4, 0.2, 0.1, 0.9, 0);",
-            "var finish = layers(result.map(\"normal\"), iron).build();");
+            "var finish = layers(result.map(\"normal\"), iron).build();",
+            "save(low, \"props/post-low.obj\"); save(high, \"props/post-high.ply\");",
+            "Files.writeString(path(\"props.csv\"), \"asset,low,high,size\\npost,props/post-low.obj,props/post-high.ply,32\\n\");");
 
     @TempDir
     Path folder;
@@ -53,6 +55,9 @@ class HelpTest {
                 for (String example : Help.examples(verb)) {
                     // An example may declare what others use: they go on with the prepared one.
                     String snippet = example.replaceFirst("^var (\\w+) = ", "var $1Again = ");
+                    if (verb.equals("watch")) { // would wait for Ctrl-C: it is only compiled
+                        snippet = "void watching() throws Exception { " + snippet + "; }";
+                    }
                     snippet = snippets.first(snippet).source();
                     Optional<Snippets.Failure> failure = snippets.run(snippet, null, null);
                     failure.ifPresent(f -> broken.add(example + " → " + f.message()));
