@@ -7,11 +7,14 @@ import org.estampage.bake.FrameRule;
 import org.estampage.bake.HitRule;
 import org.estampage.bake.SurfaceMap;
 import org.estampage.bake.TexelFilter;
+import org.estampage.cage.Cage;
+import org.estampage.cage.CageFit;
 import org.estampage.cage.CageSource;
 import org.estampage.handover.Manifest;
 import org.estampage.image.Range;
 import org.estampage.maps.NormalMap;
 import org.estampage.mesh.Mesh;
+import org.estampage.session.Keeper;
 
 /**
  * A bake being described; {@link #run} carries it out. Options that are not set have the defaults of {@link BakeJob}, and the map is the normal map
@@ -157,6 +160,20 @@ public final class BakeCall {
         return this;
     }
 
+    /** Bakes, map by map from before where values are kept. A cage that is to be fitted is fitted first, as the bake would: maps are kept by their cage. */
+    private BakeResult kept(BakeJob ready, Baker worker) {
+        Keeper keeper = session.keeper();
+        if (keeper == null || (ready.cage().isEmpty() && ready.highs().size() > 1)) {
+            return worker.bake(ready, session.task());
+        }
+        if (ready.cage().isPresent()) {
+            return keeper.bake(worker, ready, session.task());
+        }
+        Mesh high = ready.highs().get(0);
+        Cage cage = CageFit.around(ready.low(), high).tracer(session.counted(high)).task(session.task()).build();
+        return keeper.bake(worker, ready.toBuilder().cage(cage).build(), session.task()).withCageFitted();
+    }
+
     /** Bakes. */
     public BakeResult run() {
         if (!mapsNamed) {
@@ -165,7 +182,7 @@ public final class BakeCall {
         BakeJob ready = job.build();
         Mesh high = ready.highs().get(0);
         Baker worker = ready.highs().size() == 1 ? baker.tracer(high, session.counted(high)) : baker;
-        BakeResult result = worker.bake(ready, session.task());
+        BakeResult result = kept(ready, worker);
         result.findings().forEach(finding -> session.voice().noticed(ready.low().name(), finding));
         return result;
     }

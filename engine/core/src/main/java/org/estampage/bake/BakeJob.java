@@ -118,6 +118,13 @@ public final class BakeJob {
         return new BakeJob(builder);
     }
 
+    /** Returns this job with its cage to be fitted. */
+    BakeJob withoutCage() {
+        Builder builder = toBuilder();
+        builder.cage = null;
+        return new BakeJob(builder);
+    }
+
     /** Returns in what another job differs, but for its maps and their ranges; of options with both values. Meshes and cages must be the very same. */
     List<String> differences(BakeJob other) {
         List<String> differences = new ArrayList<>();

@@ -82,6 +82,13 @@ public final class BakeResult {
         return low;
     }
 
+    /**
+     * Returns this result as that of the same job without a cage: for whoever fits the cage as the bake itself would have, so as to keep maps.
+     */
+    public BakeResult withCageFitted() {
+        return new BakeResult(job.withoutCage(), low, cage, tiles, counts, stages, noticed);
+    }
+
     /** Returns the cage: the job's, or the one that was fitted. */
     public Cage cage() {
         return cage;

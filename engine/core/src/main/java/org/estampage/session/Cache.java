@@ -11,6 +11,7 @@ import java.nio.file.DirectoryStream;
 import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
 import java.nio.file.attribute.BasicFileAttributes;
 import java.nio.file.attribute.FileTime;
 import java.time.Duration;
@@ -21,6 +22,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Objects;
 import java.util.Optional;
+import java.util.concurrent.CancellationException;
 import java.util.concurrent.atomic.AtomicLong;
 import java.util.function.UnaryOperator;
 import java.util.regex.Pattern;
@@ -220,6 +222,57 @@ public final class Cache {
             keepToLimit();
         } catch (IOException | UncheckedIOException e) {
             trouble = "a value could not be kept in " + folder + ": " + e.getMessage();
+        }
+    }
+
+    /** Reads a file. */
+    interface FileReading<T> {
+        T from(Path file) throws IOException;
+    }
+
+    /** Writes a file. */
+    interface FileWriting {
+        void to(Path file) throws IOException;
+    }
+
+    /** Returns what is kept under a key by {@link #putFile}; empty where nothing is, or what is there is broken. */
+    <T> Optional<T> getFile(String key, FileReading<T> reading) {
+        Path file = file(key);
+        if (!Files.exists(file)) {
+            misses.incrementAndGet();
+            return Optional.empty();
+        }
+        try {
+            T value = reading.from(file);
+            hits.incrementAndGet();
+            touch(file);
+            return Optional.of(value);
+        } catch (CancellationException e) {
+            throw e;
+        } catch (IOException | RuntimeException e) { // broken in whatever way, or another process has let it go meanwhile
+            misses.incrementAndGet();
+            trouble = "an entry was broken and is worked out anew: " + e.getMessage();
+            delete(file);
+            return Optional.empty();
+        }
+    }
+
+    /** Keeps a value under a key as a file that says itself whether it is whole. */
+    void putFile(String key, FileWriting writing) {
+        Path file = file(key);
+        Path half = file.resolveSibling("." + file.getFileName() + "." + ProcessHandle.current().pid() + "-" + Thread.currentThread().threadId() + ".part");
+        try {
+            tag();
+            Files.createDirectories(Objects.requireNonNull(file.getParent()));
+            writing.to(half);
+            Files.move(half, file, StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
+            keepToLimit();
+        } catch (IOException | UncheckedIOException e) {
+            trouble = "a value could not be kept in " + folder + ": " + e.getMessage();
+        } finally {
+            if (Files.exists(half)) {
+                delete(half);
+            }
         }
     }
 

@@ -12,6 +12,7 @@ import java.util.Comparator;
 import java.util.HexFormat;
 import java.util.IdentityHashMap;
 import java.util.List;
+import java.util.Set;
 import java.util.concurrent.Executor;
 import java.util.function.Function;
 import org.estampage.bake.BakeResult;
@@ -110,6 +111,10 @@ final class Fingerprint extends ValueOut {
             bytes().putInt(tracer.triangleCount());
             return;
         }
+        if (value instanceof Without part) {
+            putFields(part.whole, part.fields);
+            return;
+        }
         if (value instanceof BitSet bits) {
             put(bits.toLongArray());
             return;
@@ -122,7 +127,14 @@ final class Fingerprint extends ValueOut {
             throw new NoFormException(value.getClass());
         }
         bytes().putText(value.getClass().getName());
+        putFields(value, Set.of());
+    }
+
+    private void putFields(Object value, Set<String> without) throws IOException {
         for (Field field : fields(value.getClass())) {
+            if (without.contains(field.getName())) {
+                continue;
+            }
             if (!EngineClasses.has(field.getDeclaringClass())) {
                 throw new NoFormException(field.getDeclaringClass());
             }
@@ -161,6 +173,22 @@ final class Fingerprint extends ValueOut {
             case Executor e -> true;
             default -> false;
         };
+    }
+
+    /**
+     * An object of which some fields don't count.
+     *
+     * @param whole  the object
+     * @param fields the names of those that don't
+     */
+    static final class Without {
+        private final Object whole;
+        private final Set<String> fields;
+
+        Without(Object whole, Set<String> fields) {
+            this.whole = whole;
+            this.fields = Set.copyOf(fields);
+        }
     }
 
     /** Which object it was. */

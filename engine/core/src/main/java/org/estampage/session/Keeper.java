@@ -8,16 +8,24 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Instant;
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
 import java.util.WeakHashMap;
 import java.util.function.Consumer;
 import java.util.function.Supplier;
+import org.estampage.bake.BakeJob;
+import org.estampage.bake.BakeResult;
+import org.estampage.bake.BakeStore;
+import org.estampage.bake.Baker;
+import org.estampage.bake.SurfaceMap;
 import org.estampage.io.MeshFiles;
 import org.estampage.io.shared.NearbyFile;
+import org.estampage.maps.CustomMap;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Recall;
 import org.estampage.task.Task;
@@ -183,6 +191,46 @@ public final class Keeper implements Recall {
         } catch (IOException e) { // gone meanwhile
             return false;
         }
+    }
+
+    /**
+     * Returns what a bake gives, map by map from before where the job and the map are the same. Maps that nobody can tell, as those of somebody's own
+     * function without a version, are always baked, and so are all maps of a job without a cage.
+     *
+     * @param baker how it is carried out
+     * @throws java.util.concurrent.CancellationException as {@link Baker#bake(BakeJob, Task)}, as all else
+     */
+    public BakeResult bake(Baker baker, BakeJob job, Task task) {
+        if (job.cage().isEmpty()) {
+            return baker.bake(job, task);
+        }
+        Map<SurfaceMap, String> keys = new LinkedHashMap<>();
+        Optional<String> ofJob = key("job", new Fingerprint.Without(job, Set.of("maps", "ranges")));
+        for (SurfaceMap map : job.maps()) {
+            if (ofJob.isPresent() && map.recipe().isPresent()) {
+                Object content = map instanceof CustomMap ? map.recipe() : map; // a function with a version is told by that
+                key("map", ofJob.get(), job.ranges().getOrDefault(map.name(), List.of()), content).ifPresent(key -> keys.put(map, key));
+            }
+        }
+        List<BakeResult> earlier = new ArrayList<>();
+        List<SurfaceMap> baked = new ArrayList<>();
+        keys.forEach((map, key) -> {
+            Optional<BakeResult> known = cache.getFile(key, file -> BakeStore.read(file, job, task));
+            known.ifPresent(earlier::add);
+            if (known.isPresent()) {
+                told.accept("map " + map.name());
+            } else {
+                baked.add(map);
+            }
+        });
+        long start = System.nanoTime();
+        BakeResult result = baker.bake(job, earlier, task);
+        if (System.nanoTime() - start >= leastNanos) {
+            for (SurfaceMap map : baked) {
+                cache.putFile(Objects.requireNonNull(keys.get(map)), file -> BakeStore.write(result, map.name(), file, task));
+            }
+        }
+        return result;
     }
 
     /** Returns the key of a value: of this engine's code and of all that reaches it; empty where something can't be told. */

@@ -5,6 +5,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.stream.Stream;
 import org.estampage.bake.BakeJob;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.Baker;
@@ -12,8 +13,14 @@ import org.estampage.cage.Cage;
 import org.estampage.cage.CageFit;
 import org.estampage.handover.Delivery;
 import org.estampage.handover.MapFileOptions;
+import org.estampage.image.Encoding;
+import org.estampage.image.FloatImage;
+import org.estampage.image.Range;
+import org.estampage.maps.ColourMap;
+import org.estampage.maps.CustomMap;
 import org.estampage.maps.HeightMap;
 import org.estampage.maps.NormalMap;
+import org.estampage.maps.OcclusionMap;
 import org.estampage.mesh.Mesh;
 import org.estampage.report.Report;
 import org.estampage.report.ReportOptions;
@@ -54,6 +61,95 @@ class RecallTest {
 
     private BakeResult bake() {
         return Baker.create().threads(1).bake(BakeJob.of(low, high).size(32).maps(NormalMap.create(), HeightMap.create()).build(), Task.silent());
+    }
+
+    private BakeResult kept(BakeJob.Builder job) {
+        return Keeper.of(cache, "one", 0).bake(Baker.create().threads(1), job.build(), Task.silent());
+    }
+
+    private static void assertSameMaps(BakeResult a, BakeResult b) {
+        assertThat(a.maps()).hasSameSizeAs(b.maps());
+        for (int i = 0; i < a.maps().size(); i++) {
+            FloatImage one = a.maps().get(i).image(), two = b.maps().get(i).image();
+            int count = one.width() * one.height() * one.channels();
+            assertThat(one.read(0, 0, one.width(), one.height(), new float[count]))
+                    .isEqualTo(two.read(0, 0, two.width(), two.height(), new float[count]));
+            assertThat(one.encoding()).isEqualTo(two.encoding());
+        }
+        assertThat(a.findings()).isEqualTo(b.findings());
+        assertThat(a.coveredCount()).isEqualTo(b.coveredCount());
+        assertThat(a.missedCount()).isEqualTo(b.missedCount());
+    }
+
+    @Test
+    void bake_comesFromBefore_mapByMap() {
+        Cage cage = Cage.offset(low, 0.1);
+        BakeResult first = kept(BakeJob.of(cage, high).size(32).maps(NormalMap.create(), OcclusionMap.create(4)));
+        assertThat(cache.hits()).isZero();
+        BakeResult same = kept(BakeJob.of(cage, high).size(32).maps(NormalMap.create(), OcclusionMap.create(4)));
+        assertThat(cache.hits()).isEqualTo(2);
+        assertSameMaps(same, first);
+        // One map changed, one added: only these are baked.
+        BakeJob.Builder next = BakeJob.of(cage, high).size(32).maps(NormalMap.create(), OcclusionMap.create(8), HeightMap.create());
+        BakeResult mixed = kept(next);
+        assertThat(cache.hits()).isEqualTo(3);
+        assertSameMaps(mixed, Baker.create().threads(1).bake(next.build(), Task.silent()));
+        // Any other job knows nothing of them.
+        long hits = cache.hits();
+        kept(BakeJob.of(cage, high).size(32).samples(1).maps(NormalMap.create()));
+        kept(BakeJob.of(Cage.offset(low, 0.11), high).size(32).maps(NormalMap.create()));
+        kept(BakeJob.of(cage, Meshes.waves(9)).size(32).maps(NormalMap.create()));
+        kept(BakeJob.of(cage, high).size(32).maps(HeightMap.create()).range("height", new Range(-1, 1)));
+        assertThat(cache.hits()).isEqualTo(hits);
+    }
+
+    @Test
+    void textures_count_byTheirTexels() {
+        Cage cage = Cage.offset(low, 0.1);
+        FloatImage red = FloatImage.create(2, 2, Encoding.colour(3)), grey = FloatImage.create(2, 2, Encoding.colour(3));
+        red.fill(1, 0, 0);
+        grey.fill(0.5f, 0.5f, 0.5f);
+        kept(BakeJob.of(cage, high).size(16).maps(ColourMap.create().texture(red)));
+        BakeResult other = kept(BakeJob.of(cage, high).size(16).maps(ColourMap.create().texture(grey)));
+        assertThat(cache.hits()).isZero();
+        assertThat(other.map("colour").get(8, 8, 1)).isEqualTo(0.5f);
+    }
+
+    @Test
+    void somebodysFunction_isBakedAlways_withAVersionOnce() {
+        Cage cage = Cage.offset(low, 0.1);
+        int[] calls = new int[1];
+        CustomMap map = CustomMap.of("own", 1, (in, out) -> {
+            calls[0]++;
+            out[0] = 1;
+        }).range(0, 1);
+        for (int i = 0; i < 2; i++) {
+            kept(BakeJob.of(cage, high).size(16).maps(map));
+        }
+        assertThat(cache.hits()).isZero();
+        int before = calls[0];
+        for (int i = 0; i < 2; i++) {
+            kept(BakeJob.of(cage, high).size(16).maps(map.version("white")));
+        }
+        assertThat(cache.hits()).isEqualTo(1);
+        assertThat(calls[0] - before).isEqualTo(before / 2);
+        kept(BakeJob.of(cage, high).size(16).maps(map.version("other")));
+        assertThat(cache.hits()).isEqualTo(1);
+    }
+
+    @Test
+    void brokenMap_isBakedAnew() throws IOException {
+        Cage cage = Cage.offset(low, 0.1);
+        BakeResult first = kept(BakeJob.of(cage, high).size(32).maps(NormalMap.create()));
+        try (Stream<Path> all = Files.walk(cache.folder())) {
+            Path entry = all.filter(file -> file.toString().endsWith(".kept")).findFirst().orElseThrow();
+            byte[] bytes = Files.readAllBytes(entry);
+            bytes[bytes.length / 2] ^= 1;
+            Files.write(entry, bytes);
+        }
+        assertSameMaps(kept(BakeJob.of(cage, high).size(32).maps(NormalMap.create())), first);
+        assertThat(cache.hits()).isZero();
+        assertThat(cache.trouble()).isPresent();
     }
 
     @Test
