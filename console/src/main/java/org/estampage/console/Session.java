@@ -30,7 +30,6 @@ import org.estampage.session.Keeper;
 import org.estampage.session.Watch;
 import org.estampage.task.Cancellation;
 import org.estampage.task.MemoryBudget;
-import org.estampage.task.Progress;
 import org.estampage.task.Recall;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;

@@ -76,8 +76,11 @@ public final class SetCall {
         PrintStream out = session.out();
         int count = set.assets().size();
         int[] number = new int[1];
-        SetReport report = set.run(work, session::takeWritten, row -> out.println(String.format(Locale.ROOT, "%d of %d  %s: %s, %.1f s%s", ++number[0], count,
-                row.asset(), row.status().name().toLowerCase(Locale.ROOT), row.seconds(), row.error().isEmpty() ? "" : ": " + row.error())), session.task());
+        SetReport report = set.run(work, session::takeWritten,
+                row -> out.println(String.format(Locale.ROOT, "%d of %d  %s: %s, %.1f s%s", ++number[0], count,
+                        row.asset(), row.status().name().toLowerCase(Locale.ROOT), row.seconds(),
+                        row.error().isEmpty() ? "" : ": " + row.error())),
+                session.task());
         out.println(report);
         if (report.hasFailures()) {
             session.fail();

@@ -167,4 +167,21 @@ class ExampleScriptsTest {
         }
         Assumptions.assumeTrue(there, "test-resources/fetch brings " + name);
     }
+
+    @Test
+    void sets_bakesEachAsset_andPassesOverWhatIsDone() throws IOException {
+        Outcome first = succeeds("sets.jsh", "out=" + out, "size=32", "triangles=3000");
+        assertThat(first.printed).contains("quay: done").contains("slip: done");
+        assertThat(out.resolve("pier-normal.png")).exists();
+        assertThat(Files.readAllLines(out.resolve("set.csv"))).hasSize(4);
+        Outcome second = succeeds("sets.jsh", "out=" + out, "size=32", "triangles=3000");
+        assertThat(second.printed).contains("quay: unchanged").doesNotContain(": done");
+    }
+
+    @Test
+    void setWithABrokenAsset_bakesTheOthers_andSaysSoByItsExitCode() {
+        Outcome outcome = run("sets.jsh", "out=" + out, "size=32", "triangles=3000", "broken=true");
+        assertThat(outcome.code).as(outcome.messages).isEqualTo(ScriptRunner.FAILED);
+        assertThat(outcome.printed).contains("quay: done").contains("pier: failed").contains("slip: done");
+    }
 }

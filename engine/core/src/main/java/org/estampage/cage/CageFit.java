@@ -192,7 +192,8 @@ public final class CageFit implements CageSource {
     public Cage build() {
         Mesh floor = low.build();
         Fitted fitted = task.recalled(Fitted.class, this, () -> Fitted.of(fit(floor)));
-        return new Cage(floor, fitted.arrays.get(0), fitted.arrays.get(1), fitted.arrays.get(2), Findings.of(fitted.findings), fitted.conflicts);
+        return new Cage(floor, fitted.arrays.get(0), fitted.arrays.get(1), fitted.arrays.get(2), Findings.of(fitted.findings),
+                fitted.conflicts);
     }
 
     /**

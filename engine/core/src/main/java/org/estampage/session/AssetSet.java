@@ -112,7 +112,8 @@ public final class AssetSet {
                         String asset = stem.substring(0, stem.length() - (isLow ? lowEnd : highEnd).length());
                         String other = found.computeIfAbsent(asset, a -> new LinkedHashMap<>()).put(isLow ? "low" : "high", name);
                         if (other != null) {
-                            throw FormatException.ofFile(folder.toString(), "holds both " + other + " and " + name + ": one of them must go");
+                            throw FormatException.ofFile(folder.toString(),
+                                    "holds both " + other + " and " + name + ": one of them must go");
                         }
                     }
                 }
@@ -121,8 +122,9 @@ public final class AssetSet {
         List<Asset> assets = new ArrayList<>();
         for (Map.Entry<String, Map<String, String>> each : found.entrySet()) {
             if (each.getValue().size() < 2) {
-                throw FormatException.ofFile(folder.toString(), "holds " + each.getValue().values().iterator().next() + " without the other of a pair, "
-                        + each.getKey() + lowEnd + " and " + each.getKey() + highEnd);
+                throw FormatException.ofFile(folder.toString(),
+                        "holds " + each.getValue().values().iterator().next() + " without the other of a pair, "
+                                + each.getKey() + lowEnd + " and " + each.getKey() + highEnd);
             }
             Map<String, String> columns = new LinkedHashMap<>();
             columns.put(NAME, each.getKey());
@@ -160,7 +162,8 @@ public final class AssetSet {
         Map<String, Asset> assets = new LinkedHashMap<>();
         for (Csv.Row row : rows.subList(1, rows.size())) {
             if (row.fields().size() != header.size()) {
-                throw FormatException.atLine(source, row.line(), row.fields().size() + " fields", header.size() + " fields, as the header has");
+                throw FormatException.atLine(source, row.line(), row.fields().size() + " fields",
+                        header.size() + " fields, as the header has");
             }
             Map<String, String> columns = new LinkedHashMap<>();
             for (int c = 0; c < header.size(); c++) {
@@ -168,7 +171,8 @@ public final class AssetSet {
             }
             String name = columns.getOrDefault(NAME, "").strip();
             if (name.isEmpty() || assets.containsKey(name)) {
-                throw FormatException.atLine(source, row.line(), "the asset " + FormatException.quote(name), "a name that no other row has");
+                throw FormatException.atLine(source, row.line(), "the asset " + FormatException.quote(name),
+                        "a name that no other row has");
             }
             assets.put(name, new Asset(name, source + ":" + row.line(), folder, columns));
         }
@@ -242,7 +246,8 @@ public final class AssetSet {
         String error = "";
         try {
             String before = print(asset, List.of());
-            result = NearbyFile.listening((by, name) -> nearby.add(List.of(by.toAbsolutePath().toString(), name)), () -> baked(work, asset));
+            result = NearbyFile.listening((by, name) -> nearby.add(List.of(by.toAbsolutePath().toString(), name)),
+                    () -> baked(work, asset));
             if (!print(asset, List.of()).equals(before)) {
                 nearby.add(List.of()); // it changed meanwhile: never equal to what is there later
             }
@@ -257,7 +262,8 @@ public final class AssetSet {
         double seconds = (System.nanoTime() - start) * 1e-9;
         List<Path> files = written.take();
         SetReport.Status status = error.isEmpty() ? SetReport.Status.DONE : SetReport.Status.FAILED;
-        SetReport.Row row = new SetReport.Row(asset.name(), status, seconds, result.map(BakeResult::coveredCount).orElse(0L), result.map(BakeResult::missedCount).orElse(0L),
+        SetReport.Row row = new SetReport.Row(asset.name(), status, seconds, result.map(BakeResult::coveredCount).orElse(0L),
+                result.map(BakeResult::missedCount).orElse(0L),
                 result.map(bake -> bake.findings().size()).orElse(0),
                 files.stream().map(Path::toString).toList(), error);
         if (error.isEmpty()) {
@@ -342,8 +348,9 @@ public final class AssetSet {
         } catch (IOException | InvalidPathException e) { // what can't be read has changed
             return Optional.empty();
         }
-        return Optional.of(new SetReport.Row(asset.name(), SetReport.Status.UNCHANGED, node.path("seconds").asDouble(), node.path("covered").asLong(),
-                node.path("missed").asLong(), node.path("findings").asInt(), files, ""));
+        return Optional.of(
+                new SetReport.Row(asset.name(), SetReport.Status.UNCHANGED, node.path("seconds").asDouble(), node.path("covered").asLong(),
+                        node.path("missed").asLong(), node.path("findings").asInt(), files, ""));
     }
 
     private static long size(Path file) {

@@ -260,7 +260,8 @@ public final class Cache {
     /** Keeps a value under a key as a file that says itself whether it is whole. */
     void putFile(String key, FileWriting writing) {
         Path file = file(key);
-        Path half = file.resolveSibling("." + file.getFileName() + "." + ProcessHandle.current().pid() + "-" + Thread.currentThread().threadId() + ".part");
+        Path half = file.resolveSibling(
+                "." + file.getFileName() + "." + ProcessHandle.current().pid() + "-" + Thread.currentThread().threadId() + ".part");
         try {
             tag();
             Files.createDirectories(Objects.requireNonNull(file.getParent()));

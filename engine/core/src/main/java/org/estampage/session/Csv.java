@@ -61,7 +61,8 @@ final class Csv {
             fields.add(at < text.length() && text.charAt(at) == '"' ? quoted() : plain());
         } while (took(','));
         if (!took('\n') && at < text.length() && !(took('\r') && took('\n'))) {
-            throw FormatException.atLine(source, line, FormatException.quote(text.substring(at, at + 1)), "a comma or the line's end after a quoted field");
+            throw FormatException.atLine(source, line, FormatException.quote(text.substring(at, at + 1)),
+                    "a comma or the line's end after a quoted field");
         }
         line++;
         if (fields.size() > 1 || !fields.get(0).isBlank()) {
@@ -81,7 +82,8 @@ final class Csv {
         int begin = at;
         while (at < text.length() && ",\r\n".indexOf(text.charAt(at)) < 0) {
             if (text.charAt(at) == '"') {
-                throw FormatException.atLine(source, line, "a quotation mark within a field", "the whole field in quotation marks, and this one doubled");
+                throw FormatException.atLine(source, line, "a quotation mark within a field",
+                        "the whole field in quotation marks, and this one doubled");
             }
             at++;
         }

@@ -41,7 +41,8 @@ public record SetReport(List<Row> rows) {
      * @param files    what was written, as the caller shows them
      * @param error    what was thrown; empty where nothing was
      */
-    public record Row(String asset, Status status, double seconds, long covered, long missed, int findings, List<String> files, String error) {
+    public record Row(String asset, Status status, double seconds, long covered, long missed, int findings, List<String> files,
+            String error) {
         /** Copies the list. */
         public Row {
             files = List.copyOf(files);
@@ -63,7 +64,8 @@ public record SetReport(List<Row> rows) {
     /** Returns a row's fields in the order of the table. */
     private static List<String> fields(Row row) {
         return List.of(row.asset, row.status.name().toLowerCase(Locale.ROOT), String.format(Locale.ROOT, "%.2f", row.seconds),
-                Long.toString(row.covered), Long.toString(row.missed), Integer.toString(row.findings), String.join(" ", row.files), row.error);
+                Long.toString(row.covered), Long.toString(row.missed), Integer.toString(row.findings), String.join(" ", row.files),
+                row.error);
     }
 
     /** Returns the table as comma-separated values with a header. */
@@ -120,7 +122,8 @@ public record SetReport(List<Row> rows) {
             text.setLength(text.length() - 2);
             text.append('\n');
         }
-        rows.stream().filter(row -> !row.error.isEmpty()).forEach(row -> text.append(row.asset).append(": ").append(row.error).append('\n'));
+        rows.stream().filter(row -> !row.error.isEmpty())
+                .forEach(row -> text.append(row.asset).append(": ").append(row.error).append('\n'));
         return text.toString().stripTrailing();
     }
 }

@@ -147,7 +147,8 @@ class AssetSetTest {
         assertThat(set.assets()).extracting(Asset::name).containsExactly("cap", "post", "ring");
         assertThat(set.assets().get(1).low()).endsWith("post-low.obj");
         Files.delete(folder.resolve("props/ring-high.obj"));
-        assertThatThrownBy(() -> AssetSet.ofFolder(folder.resolve("props"))).isInstanceOf(FormatException.class).hasMessageContaining("ring-low.obj")
+        assertThatThrownBy(() -> AssetSet.ofFolder(folder.resolve("props"))).isInstanceOf(FormatException.class)
+                .hasMessageContaining("ring-low.obj")
                 .hasMessageContaining("ring-high");
         assertThatThrownBy(() -> AssetSet.ofFolder(folder.resolve("props"), ".a", ".b")).isInstanceOf(FormatException.class)
                 .hasMessageContaining("no pair");
@@ -174,8 +175,10 @@ class AssetSetTest {
     @Test
     void brokenTables_areRefusedWithTheirLine() throws IOException {
         Path table = folder.resolve("t.csv");
-        for (String[] each : new String[][] {{"low,high\n1,2\n", "t.csv:1"}, {"asset,low\npost\n", "t.csv:2"}, {"asset,low\np,a\np,b\n", "t.csv:3"},
-                {"asset,low\n\"p,a\n", "t.csv:2"}, {"asset,low\np\"q,a\n", "t.csv:2"}, {"asset,low\n\"p\"q,a\n", "t.csv:2"}, {"asset,asset\na,b\n", "t.csv:1"},
+        for (String[] each : new String[][] {{"low,high\n1,2\n", "t.csv:1"}, {"asset,low\npost\n", "t.csv:2"},
+                {"asset,low\np,a\np,b\n", "t.csv:3"},
+                {"asset,low\n\"p,a\n", "t.csv:2"}, {"asset,low\np\"q,a\n", "t.csv:2"}, {"asset,low\n\"p\"q,a\n", "t.csv:2"},
+                {"asset,asset\na,b\n", "t.csv:1"},
                 {"", "t.csv:1"}}) {
             Files.writeString(table, each[0]);
             assertThatThrownBy(() -> AssetSet.ofTable(table)).as(each[0]).isInstanceOf(FormatException.class).hasMessageContaining(each[1]);
@@ -191,7 +194,8 @@ class AssetSetTest {
                 List.of("zzz", "yyy", "xxx"));
         assertThat(Csv.rows("t", "\"aaa\",\"b \r\nbb\",\"ccc\"\r\nzzz,yyy,xxx\r\n")).extracting(Csv.Row::fields)
                 .containsExactly(List.of("aaa", "b \r\nbb", "ccc"), List.of("zzz", "yyy", "xxx"));
-        assertThat(Csv.rows("t", "\"aaa\",\"b\"\"bb\",\"ccc\"")).extracting(Csv.Row::fields).containsExactly(List.of("aaa", "b\"bb", "ccc"));
+        assertThat(Csv.rows("t", "\"aaa\",\"b\"\"bb\",\"ccc\"")).extracting(Csv.Row::fields)
+                .containsExactly(List.of("aaa", "b\"bb", "ccc"));
         assertThat(Csv.rows("t", "\ufeffa,\n\nb, c \n")).extracting(Csv.Row::fields).containsExactly(List.of("a", ""), List.of("b", " c "));
         List<String> fields = List.of("plain", "a,b", "say \"x\"", "two\r\nlines", "");
         assertThat(Csv.rows("t", Csv.row(fields))).extracting(Csv.Row::fields).containsExactly(fields);

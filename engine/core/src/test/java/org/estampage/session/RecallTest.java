@@ -60,7 +60,8 @@ class RecallTest {
     }
 
     private BakeResult bake() {
-        return Baker.create().threads(1).bake(BakeJob.of(low, high).size(32).maps(NormalMap.create(), HeightMap.create()).build(), Task.silent());
+        return Baker.create().threads(1).bake(BakeJob.of(low, high).size(32).maps(NormalMap.create(), HeightMap.create()).build(),
+                Task.silent());
     }
 
     private BakeResult kept(BakeJob.Builder job) {

@@ -163,7 +163,8 @@ class WatchTest {
     @Test
     void nonsense_isRefused() {
         assertThatThrownBy(Watch::over).isInstanceOf(IllegalArgumentException.class);
-        assertThatThrownBy(() -> Watch.over(folder).look(Duration.ZERO)).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("look");
+        assertThatThrownBy(() -> Watch.over(folder).look(Duration.ZERO)).isInstanceOf(IllegalArgumentException.class)
+                .hasMessageContaining("look");
         assertThatThrownBy(() -> Watch.over(folder).rest(Duration.ofSeconds(-1))).isInstanceOf(IllegalArgumentException.class);
     }
 }
