@@ -28,6 +28,7 @@ import javax.swing.JTextField;
 import org.estampage.bake.BakeResult;
 import org.estampage.bvh.Bvh;
 import org.estampage.examples.editor.model.CageState;
+import org.estampage.examples.editor.model.Jobs;
 import org.estampage.handover.Manifest;
 import org.estampage.image.FloatImage;
 import org.estampage.io.ImageFiles;
@@ -216,8 +217,10 @@ class EditorTest {
         openBollard();
         settings(1024, 512);
         Pilot.run(pilot.workspace.bake()::start);
-        JComponent view = pilot.find("map view", JComponent.class);
-        Pilot.untilSeen("blocks appear", () -> bluish(pilot.look(view)) > 0.001);
+        Pilot.until("the bake is on its way", () -> {
+            Jobs.Running running = pilot.workspace.jobs().running().get();
+            return running != null && running.part() > 0;
+        });
         pilot.click(pilot.find("cancel", JButton.class));
         long start = System.nanoTime();
         Pilot.until("the bake has stopped", () -> !pilot.workspace.jobs().isBusy());

@@ -25,7 +25,7 @@ import org.estampage.examples.editor.model.Workspace;
 final class Pilot {
     /** Much longer than anything here takes, also on a loaded machine. */
     private static final long PATIENCE_SECONDS = 60;
-    private static final long GLANCE_MILLIS = 10;
+    private static final long GLANCE_MILLIS = 40;
     /** Longer than the 3D view rests before it draws finer. */
     private static final long STILL_MILLIS = 400;
 
