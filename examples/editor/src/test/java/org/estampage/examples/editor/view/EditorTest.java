@@ -215,7 +215,7 @@ class EditorTest {
     @Test
     void cancel_endsABakeSoon_andAnotherCanStart() throws Exception {
         openBollard();
-        settings(1024, 512);
+        settings(2048, 64);
         Pilot.run(pilot.workspace.bake()::start);
         Pilot.until("the bake is on its way", () -> {
             Jobs.Running running = pilot.workspace.jobs().running().get();
