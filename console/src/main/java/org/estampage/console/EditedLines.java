@@ -36,6 +36,7 @@ final class EditedLines implements Lines {
                 .completer(new SuggestionList(completions, aside)).highlighter(new SnippetColours(snippets, colours))
                 .variable(LineReader.SECONDARY_PROMPT_PATTERN, MORE).variable(LineReader.LIST_MAX, 0)
                 .variable(LineReader.HISTORY_SIZE, HISTORY).variable(LineReader.HISTORY_FILE_SIZE, HISTORY)
+                .variable(LineReader.BLINK_MATCHING_PAREN, 0) // the cursor stays where people type
                 .option(LineReader.Option.DISABLE_EVENT_EXPANSION, true) // in Java ! is "not"
                 .option(LineReader.Option.HISTORY_IGNORE_SPACE, true).option(LineReader.Option.HISTORY_REDUCE_BLANKS, false)
                 .option(LineReader.Option.INSERT_TAB, false).option(LineReader.Option.AUTO_FRESH_LINE, true);

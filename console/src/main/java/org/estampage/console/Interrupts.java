@@ -26,14 +26,20 @@ final class Interrupts implements AutoCloseable {
 
     private static final List<Kind> KINDS = List.of(new Kind("INT", 2), new Kind("TERM", 15), new Kind("HUP", 1));
 
+    /** At the prompt people press twice when they wait; only who waits longer than this is asked whether all shall be lost. */
+    private static final long PATIENCE_MILLIS = 2000;
+
     private final Runnable cancel;
     private final PrintStream err;
+    private final boolean prompt;
+    private long warned;
     private final List<@Nullable Object> before = new ArrayList<>();
     private @Nullable Kind received;
 
-    private Interrupts(Runnable cancel, PrintStream err) {
+    private Interrupts(Runnable cancel, PrintStream err, boolean prompt) {
         this.cancel = cancel;
         this.err = err;
+        this.prompt = prompt;
     }
 
     /**
@@ -43,7 +49,15 @@ final class Interrupts implements AutoCloseable {
      * @param err    is told that cancelling takes a moment
      */
     static Interrupts take(Runnable cancel, PrintStream err) {
-        Interrupts interrupts = new Interrupts(cancel, err);
+        return take(new Interrupts(cancel, err, false));
+    }
+
+    /** Takes them at a prompt, where more presses of Ctrl-C end the JVM only if the first brought the prompt back in no reasonable time. */
+    static Interrupts takeAtPrompt(Runnable cancel, PrintStream err) {
+        return take(new Interrupts(cancel, err, true));
+    }
+
+    private static Interrupts take(Interrupts interrupts) {
         for (Kind kind : KINDS) {
             interrupts.before.add(Signals.register(kind.name, () -> interrupts.on(kind)));
         }
@@ -52,15 +66,19 @@ final class Interrupts implements AutoCloseable {
 
     private void on(Kind kind) {
         synchronized (this) {
+            if (prompt && received != null && kind.name.equals("INT") && !hasWaited()) {
+                return;
+            }
             if (received != null) {
                 // No hooks, no waiting: this is what the second one is for.
                 Runtime.getRuntime().halt(kind.exitCode());
             }
             received = kind;
+            warned = System.nanoTime();
         }
-        if (kind.name.equals("INT")) {
+        if (kind.name.equals("INT") && !prompt) {
             err.println("estampage: cancelling; once more ends at once");
-        } else {
+        } else if (!kind.name.equals("INT")) {
             Thread.ofPlatform().daemon().start(() -> {
                 try {
                     Thread.sleep(GRACE_MILLIS);
@@ -71,6 +89,18 @@ final class Interrupts implements AutoCloseable {
             });
         }
         cancel.run();
+    }
+
+    /** Returns whether people know that another press ends all; else tells them, or lets them wait. */
+    private boolean hasWaited() {
+        if (warned == 0) {
+            return true;
+        }
+        if (System.nanoTime() - warned > PATIENCE_MILLIS * 1_000_000) {
+            warned = 0;
+            err.println("estampage: this does not stop; Ctrl-C once more ends the console, and what is loaded is lost");
+        }
+        return false;
     }
 
     /** Returns the exit code of the signal that came, or {@code otherwise} if none did. */

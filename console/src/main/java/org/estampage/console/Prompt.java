@@ -8,18 +8,22 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import jdk.jshell.SourceCodeAnalysis.Completeness;
 import jdk.jshell.SourceCodeAnalysis.CompletionInfo;
 import org.jline.terminal.Terminal;
 import org.jline.terminal.TerminalBuilder;
 
 /**
- * A plain prompt: reads snippets, runs them, prints what expressions give. An error is printed and the prompt goes on; the end of the input, or
+ * The prompt: reads snippets, runs them, prints what expressions give. An error is printed and the prompt goes on; the end of the input, or
  * {@code leave}, ends it.
  *
  * @threads confined
  */
 final class Prompt {
+    /** What people type who look for the way out. */
+    private static final Set<String> ENDS = Set.of("exit", "quit", "end", "bye", "/exit", ":q");
+
     private final Path folder;
     private final InputStream in;
     private final PrintStream out;
@@ -43,35 +47,49 @@ final class Prompt {
         Session.setCurrent(session);
         try (Snippets snippets = new Snippets(InputStream.nullInputStream(), out, err);
                 Lines lines = lines(snippets, session)) {
+            snippets.leaveWhatDoesNotStop();
             if (terminal) {
-                out.println("help() lists the verbs, leave or the end of the input ends");
+                out.println("help() lists the verbs, Tab completes them, leave or Ctrl-D ends");
             }
-            StringBuilder text = new StringBuilder();
-            while (true) {
-                String line = lines.next(!text.isEmpty());
-                if (line == null || (text.isEmpty() && line.strip().equals("leave"))) {
-                    return ScriptRunner.OK;
-                }
-                text.append(line).append('\n');
-                try (Interrupts interrupts = Interrupts.take(() -> {
-                    session.cancel();
-                    snippets.stop();
-                }, err)) {
-                    runWhatIsComplete(text, snippets, session, progress);
-                    if (interrupts.mustEnd()) {
-                        return interrupts.exitCode(ScriptRunner.FAILED);
-                    }
-                }
-                if (session.isCancelled()) {
-                    text.setLength(0);
-                    session.renew();
-                }
-            }
+            return run(lines, snippets, session, progress);
         } catch (IOException e) {
             err.println("estampage: the input can't be read: " + e.getMessage());
             return ScriptRunner.FAILED;
         } finally {
             Session.setCurrent(null);
+        }
+    }
+
+    private int run(Lines lines, Snippets snippets, Session session, ProgressLine progress) throws IOException {
+        StringBuilder text = new StringBuilder();
+        while (true) {
+            String line = lines.next(!text.isEmpty());
+            if (line == null || (text.isEmpty() && line.strip().equals("leave"))) {
+                return ScriptRunner.OK;
+            }
+            if (text.isEmpty() && ENDS.contains(line.strip())) {
+                err.println("to end, type leave or press Ctrl-D");
+                continue;
+            }
+            text.append(line).append('\n');
+            try (Interrupts interrupts = Interrupts.takeAtPrompt(() -> {
+                session.cancel();
+                snippets.stop();
+            }, err)) {
+                runWhatIsComplete(text, snippets, session, progress);
+                if (interrupts.mustEnd()) {
+                    return interrupts.exitCode(ScriptRunner.FAILED);
+                }
+            } catch (RuntimeException | Error e) {
+                // Of the compiler or of ours, since a snippet's own are its failure: what is loaded is worth more than a clean end.
+                text.setLength(0);
+                progress.clear();
+                err.println("that could not be run: " + e);
+            }
+            if (session.isCancelled()) {
+                text.setLength(0);
+                session.renew();
+            }
         }
     }
 
@@ -94,7 +112,14 @@ final class Prompt {
                 err.println("cancelled; no partial file was left");
                 return;
             }
-            failure.ifPresentOrElse(f -> err.print(f.atPrompt(source)), () -> values.forEach(out::println));
+            if (failure.isPresent()) {
+                err.print(failure.get().atPrompt(source));
+                if (!rest.isBlank()) { // it was written for what this should have made
+                    err.println("what follows it was not run");
+                }
+                break;
+            }
+            values.forEach(out::println);
             inoutText.append(rest);
         }
         inoutText.setLength(0);

@@ -107,6 +107,7 @@ final class Session {
     }
 
     static Session current() {
+        SnippetExecution.check();
         Session session = current;
         if (session == null) {
             throw new IllegalStateException("verbs work only in a script or at the prompt");

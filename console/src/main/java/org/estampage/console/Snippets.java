@@ -20,7 +20,8 @@ import jdk.jshell.Snippet;
 import jdk.jshell.SnippetEvent;
 import jdk.jshell.SourceCodeAnalysis;
 import jdk.jshell.UnresolvedReferenceException;
-import jdk.jshell.VarSnippet;
+import org.estampage.bake.BakeResult;
+import org.estampage.bake.BakedMap;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -85,6 +86,11 @@ final class Snippets implements AutoCloseable {
         shell.close();
     }
 
+    /** Lets snippets be left that do not stop when they are asked to: for the prompt, which goes on. */
+    void leaveWhatDoesNotStop() {
+        execution.leaveWhatDoesNotStop();
+    }
+
     /** Splits off the first snippet of a text. */
     SourceCodeAnalysis.CompletionInfo first(String text) {
         return shell.sourceCodeAnalysis().analyzeCompletion(text);
@@ -98,6 +104,7 @@ final class Snippets implements AutoCloseable {
      * @return what failed, with the offset within {@code source}, or nothing
      */
     Optional<Failure> run(String source, @Nullable String later, @Nullable List<String> values) {
+        execution.begin();
         for (SnippetEvent event : shell.eval(source)) {
             if (event.causeSnippet() != null) {
                 continue; // a consequence for an earlier snippet
@@ -224,14 +231,8 @@ final class Snippets implements AutoCloseable {
         if (shell.variables().noneMatch(v -> v.name().equals(variable))) {
             return List.of(); // an expression is not run for a list of names
         }
-        for (SnippetEvent event : shell.eval("String.join(\" \", " + variable + ".maps().stream().map(m -> m.name()).toList())")) {
-            Object value = execution.takeValue();
-            if (event.snippet() instanceof VarSnippet names && event.exception() == null && value instanceof String text) {
-                shell.drop(names);
-                return List.of(text.split(" "));
-            }
-        }
-        return List.of();
+        shell.eval(variable);
+        return execution.takeValue() instanceof BakeResult result ? result.maps().stream().map(BakedMap::name).toList() : List.of();
     }
 
     /** Asks what runs to stop, from any thread. What loops in the snippet's own code stops; what runs in the library must look at its task. */
