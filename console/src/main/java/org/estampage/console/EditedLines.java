@@ -8,6 +8,7 @@ import org.jline.reader.EndOfFileException;
 import org.jline.reader.LineReader;
 import org.jline.reader.LineReaderBuilder;
 import org.jline.reader.UserInterruptException;
+import org.jline.terminal.Attributes;
 import org.jline.terminal.Terminal;
 import org.jspecify.annotations.Nullable;
 
@@ -21,6 +22,9 @@ final class EditedLines implements Lines {
     private final Terminal terminal;
     private final LineReader reader;
     private final Aside aside = new Aside();
+    private volatile boolean interrupted;
+    private volatile Runnable stop = () -> {
+    };
 
     /**
      * Takes a terminal, which is closed with these lines.
@@ -47,16 +51,31 @@ final class EditedLines implements Lines {
             err.println("estampage: what is typed is not kept for the next session: " + trouble.get());
         }
         reader = builder.build();
+        reader.getWidgets().put(LineReader.CALLBACK_INIT, this::hearSignals);
         aside.begin(completions::warmUp);
-        // Between two snippets there is nothing to stop: such a press must not end the console.
+        // The editor's signals come late, from a thread of its own: also when what was typed runs already.
         terminal.handle(Terminal.Signal.INT, signal -> {
+            interrupted = true;
+            stop.run();
         });
+    }
+
+    /** Lets Ctrl-C be a signal while a line is typed, too: as a letter, one that is pressed hard upon Enter would wait until the next line is typed. */
+    private boolean hearSignals() {
+        Attributes attributes = terminal.getAttributes();
+        attributes.setLocalFlag(Attributes.LocalFlag.ISIG, true);
+        terminal.setAttributes(attributes);
+        return true;
     }
 
     @Override
     public @Nullable String next(boolean begun) {
+        interrupted = false;
         try {
             String line = reader.readLine(begun ? MORE : ASK);
+            if (Thread.interrupted()) { // Ctrl-C hard upon Enter, too late for the editor to tell
+                return "";
+            }
             aside.finish(); // what runs next asks the same compiler
             return line;
         } catch (UserInterruptException e) {
@@ -66,6 +85,16 @@ final class EditedLines implements Lines {
         } finally {
             Thread.interrupted(); // how the editor was stopped is no matter of what runs next
         }
+    }
+
+    @Override
+    public void whenInterrupted(Runnable what) {
+        stop = what;
+    }
+
+    @Override
+    public boolean interrupted() {
+        return interrupted;
     }
 
     @Override

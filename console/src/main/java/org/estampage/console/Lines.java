@@ -17,6 +17,16 @@ interface Lines extends AutoCloseable {
     @Nullable
     String next(boolean begun) throws IOException;
 
+    /** Sets what is done, on any thread, when Ctrl-C is pressed while nothing is read. */
+    default void whenInterrupted(Runnable stop) {
+        // signals come as such
+    }
+
+    /** Returns whether Ctrl-C was pressed since the last lines were accepted. */
+    default boolean interrupted() {
+        return false;
+    }
+
     @Override
     void close() throws IOException;
 }

@@ -62,6 +62,11 @@ final class Prompt {
 
     private int run(Lines lines, Snippets snippets, Session session, ProgressLine progress) throws IOException {
         StringBuilder text = new StringBuilder();
+        Runnable stop = () -> {
+            session.cancel();
+            snippets.stop();
+        };
+        lines.whenInterrupted(stop);
         while (true) {
             String line = lines.next(!text.isEmpty());
             if (line == null || (text.isEmpty() && line.strip().equals("leave"))) {
@@ -72,10 +77,14 @@ final class Prompt {
                 continue;
             }
             text.append(line).append('\n');
-            try (Interrupts interrupts = Interrupts.takeAtPrompt(() -> {
-                session.cancel();
-                snippets.stop();
-            }, err)) {
+            snippets.begin();
+            if (session.isCancelled()) {
+                session.renew();
+            }
+            try (Interrupts interrupts = Interrupts.takeAtPrompt(stop, err)) {
+                if (lines.interrupted()) { // before this heard of it
+                    session.cancel();
+                }
                 runWhatIsComplete(text, snippets, session, progress);
                 if (interrupts.mustEnd()) {
                     return interrupts.exitCode(ScriptRunner.FAILED);
@@ -88,7 +97,6 @@ final class Prompt {
             }
             if (session.isCancelled()) {
                 text.setLength(0);
-                session.renew();
             }
         }
     }
@@ -106,7 +114,7 @@ final class Prompt {
                 return;
             }
             List<String> values = new ArrayList<>();
-            Optional<Snippets.Failure> failure = snippets.run(source, null, values);
+            Optional<Snippets.Failure> failure = session.isCancelled() ? Optional.empty() : snippets.run(source, null, values);
             progress.clear();
             if (session.isCancelled()) {
                 err.println("cancelled; no partial file was left");

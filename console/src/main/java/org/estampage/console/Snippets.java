@@ -20,6 +20,7 @@ import jdk.jshell.Snippet;
 import jdk.jshell.SnippetEvent;
 import jdk.jshell.SourceCodeAnalysis;
 import jdk.jshell.UnresolvedReferenceException;
+import jdk.jshell.VarSnippet;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.BakedMap;
 import org.jspecify.annotations.Nullable;
@@ -91,6 +92,11 @@ final class Snippets implements AutoCloseable {
         execution.leaveWhatDoesNotStop();
     }
 
+    /** Lets snippets run again after {@link #stop}. */
+    void begin() {
+        execution.begin();
+    }
+
     /** Splits off the first snippet of a text. */
     SourceCodeAnalysis.CompletionInfo first(String text) {
         return shell.sourceCodeAnalysis().analyzeCompletion(text);
@@ -104,7 +110,6 @@ final class Snippets implements AutoCloseable {
      * @return what failed, with the offset within {@code source}, or nothing
      */
     Optional<Failure> run(String source, @Nullable String later, @Nullable List<String> values) {
-        execution.begin();
         for (SnippetEvent event : shell.eval(source)) {
             if (event.causeSnippet() != null) {
                 continue; // a consequence for an earlier snippet
@@ -231,6 +236,7 @@ final class Snippets implements AutoCloseable {
         if (shell.variables().noneMatch(v -> v.name().equals(variable))) {
             return List.of(); // an expression is not run for a list of names
         }
+        begin();
         shell.eval(variable);
         return execution.takeValue() instanceof BakeResult result ? result.maps().stream().map(BakedMap::name).toList() : List.of();
     }
