@@ -150,6 +150,7 @@ final class Pilot {
 
     /** Clicks on the middle of a component. */
     void click(Component component) throws Exception {
+        robot.waitForIdle(); // what was changed just now may move it
         Point middle = onEventThread(() -> new Point(component.getWidth() / 2, component.getHeight() / 2));
         drag(component, middle, middle, 1, step -> {
         });
