@@ -114,6 +114,11 @@ public final class Baker {
         return new Baker(threads, blockSide, tracedMesh, tracer, executor, Objects.requireNonNull(seer, "seer"));
     }
 
+    /** Returns about what a bake of a job takes by this baker's settings, in a moment and without tracing a ray. */
+    public BakeEstimate estimate(BakeJob job) {
+        return BakeEstimate.of(job, threads, blockSide);
+    }
+
     /**
      * Bakes. An interrupt of the calling thread cancels the task.
      *

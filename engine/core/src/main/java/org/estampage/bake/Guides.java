@@ -17,6 +17,8 @@ final class Guides {
     final FloatImage place;
     private final int[] charts;
     private final float[] texelWidths;
+    /** Of both images together. */
+    static final int CHANNELS = 6;
 
     Guides(int[] charts, float[] texelWidths, int width, int height, MemoryBudget memory) {
         Encoding plain = Encoding.data(Range.UNIT, 4);

@@ -63,12 +63,21 @@ final class Scene {
 
     /** Returns how many texels around a block must be looked at, too. */
     int apron() {
+        return apron(job, queries);
+    }
+
+    /** Returns how many texels around a block a job with these queries must look at, too. */
+    static int apron(BakeJob job, List<HemisphereQuery> queries) {
         return (queries.stream().anyMatch(query -> query.error() > 0) ? 1 : 0) + (job.edgeSamplesPerSide() > job.samplesPerSide() ? 1 : 0)
-                + filterReach();
+                + filterReach(job);
     }
 
     /** Returns how many texels around a texel have a say in its value. */
     int filterReach() {
+        return filterReach(job);
+    }
+
+    private static int filterReach(BakeJob job) {
         return job.filter() == TexelFilter.TENT ? 1 : 0;
     }
 

@@ -62,13 +62,18 @@ public final class FloatImage implements ImageSource {
         int across = (width + TILE - 1) / TILE;
         int down = (height + TILE - 1) / TILE;
         int length = TILE * TILE * channels;
-        long bytes = (long) across * down * length * Float.BYTES;
+        long bytes = bytes(width, height, channels);
         if (!budget.tryReserve(bytes)) {
             return new FloatImage(width, height, encoding, across, TileStore.inFile(across * down, length));
         }
         TileStore store = TileStore.onHeap(across * down, length);
         GIVES_BACK.register(store, () -> budget.release(bytes)); // images share their texels with those of another encoding
         return new FloatImage(width, height, encoding, across, store);
+    }
+
+    /** Returns how many bytes the texels of an image take. */
+    public static long bytes(int width, int height, int channels) {
+        return (long) ((width + TILE - 1) / TILE) * ((height + TILE - 1) / TILE) * TILE * TILE * channels * Float.BYTES;
     }
 
     /** Returns this image. */
