@@ -1,5 +1,7 @@
 package org.estampage.console;
 
+import java.util.Locale;
+import org.estampage.bake.BakeEstimate;
 import org.estampage.bake.BakeJob;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.Baker;
@@ -23,6 +25,9 @@ import org.estampage.session.Keeper;
  * @threads confined
  */
 public final class BakeCall {
+    /** About 20 seconds at the 10 million rays a second of two cores. */
+    private static final long MANY_RAYS = 200_000_000;
+
     private final Session session;
     private final BakeJob.Builder job;
     private Baker baker = Baker.create();
@@ -174,12 +179,32 @@ public final class BakeCall {
         return keeper.bake(worker, ready.toBuilder().cage(cage).build(), session.task()).withCageFitted();
     }
 
-    /** Bakes. */
-    public BakeResult run() {
+    private BakeJob ready() {
         if (!mapsNamed) {
             maps(NormalMap.create());
         }
-        BakeJob ready = job.build();
+        return job.build();
+    }
+
+    /** Returns about what the bake will take: rays, memory, files. */
+    public BakeEstimate estimate() {
+        return baker.estimate(ready());
+    }
+
+    /** Says what a bake takes, if that is much. */
+    private void announce(BakeEstimate estimate) {
+        long heap = Runtime.getRuntime().maxMemory();
+        if (estimate.peakBytes() > heap / 2) {
+            session.voice().note(String.format(Locale.ROOT, "%s; Java may take %,d MB", estimate, heap / 1_000_000));
+        } else if (estimate.rays() > MANY_RAYS) {
+            session.voice().note(estimate.toString());
+        }
+    }
+
+    /** Bakes. */
+    public BakeResult run() {
+        BakeJob ready = ready();
+        announce(baker.estimate(ready));
         Mesh high = ready.highs().get(0);
         Baker worker = ready.highs().size() == 1 ? baker.tracer(high, session.counted(high)) : baker;
         BakeResult result = kept(ready, worker);

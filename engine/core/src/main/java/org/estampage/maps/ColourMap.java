@@ -69,7 +69,7 @@ public final class ColourMap extends TexturedMap<ColourMap> {
 
     @Override
     public Optional<String> recipe() {
-        return Optional.of(toString());
+        return Optional.of(textures().recipe(toString()));
     }
 
     @Override

@@ -46,7 +46,7 @@ public final class NormalMap extends DetailedNormals<NormalMap> {
 
     @Override
     public Optional<String> recipe() {
-        return Optional.of(toString());
+        return Optional.of(detail().recipe(toString()));
     }
 
     @Override

@@ -38,7 +38,7 @@ public final class ObjectNormalMap extends DetailedNormals<ObjectNormalMap> {
 
     @Override
     public Optional<String> recipe() {
-        return Optional.of(toString());
+        return Optional.of(detail().recipe(toString()));
     }
 
     @Override

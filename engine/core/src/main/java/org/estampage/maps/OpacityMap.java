@@ -56,7 +56,7 @@ public final class OpacityMap extends TexturedMap<OpacityMap> {
 
     @Override
     public Optional<String> recipe() {
-        return Optional.of(toString());
+        return Optional.of(textures().recipe(toString()));
     }
 
     @Override

@@ -175,16 +175,17 @@ final class Fingerprint extends ValueOut {
         };
     }
 
-    /**
-     * An object of which some fields don't count.
-     *
-     * @param whole  the object
-     * @param fields the names of those that don't
-     */
+    /** An object of which some fields don't count. */
     static final class Without {
         private final Object whole;
         private final Set<String> fields;
 
+        /**
+         * Makes one.
+         *
+         * @param whole  the object
+         * @param fields the names of those that don't count
+         */
         Without(Object whole, Set<String> fields) {
             this.whole = whole;
             this.fields = Set.copyOf(fields);

@@ -9,10 +9,12 @@ import java.util.List;
 import org.estampage.bvh.Bvh;
 import org.estampage.bvh.RayTracer;
 import org.estampage.cage.Cage;
+import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Mask;
 import org.estampage.image.Range;
 import org.estampage.maps.BentNormalMap;
+import org.estampage.maps.ColourMap;
 import org.estampage.maps.CurvatureMap;
 import org.estampage.maps.CustomMap;
 import org.estampage.maps.HeightMap;
@@ -216,5 +218,18 @@ class RebakeTest {
         BakeResult before = bake(job(HIGH).maps(NormalMap.create()).build());
         BakeJob more = before.job().toBuilder().maps(OcclusionMap.create(16)).build();
         assertSame(Baker.create().tracer(HIGH, tracer).bake(more, List.of(before), Task.silent()), bake(more));
+    }
+
+    @Test
+    void mapsOfOtherTextures_areBakedAnew_thoughTheyPrintAlike() {
+        FloatImage dark = FloatImage.create(4, 4, Encoding.colour(3)), light = FloatImage.create(4, 4, Encoding.colour(3));
+        light.set(3, 3, 2, 0.5f);
+        SurfaceMap first = ColourMap.create().texture(dark), second = ColourMap.create().texture(light);
+        assertThat(first).hasToString(second.toString());
+        assertThat(first.recipe()).isEqualTo(ColourMap.create().texture(dark).recipe()).isNotEqualTo(second.recipe());
+        assertThat(NormalMap.create().detail(dark.withEncoding(Encoding.normal())).recipe())
+                .isNotEqualTo(NormalMap.create().detail(light.withEncoding(Encoding.normal())).recipe());
+        BakeResult before = bake(job(HIGH).maps(first).build());
+        assertThat(Baker.create().bake(job(HIGH).maps(second).build(), List.of(before), Task.silent()).projectionRayCount()).isPositive();
     }
 }
