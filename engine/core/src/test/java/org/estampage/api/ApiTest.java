@@ -14,10 +14,12 @@ import java.util.stream.Stream;
 import javax.tools.JavaCompiler;
 import javax.tools.ToolProvider;
 import org.estampage.mesh.Mesh;
+import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
 /** The exported API against the one that was promised last, which {@code src/api/promised.jar} holds without any code. */
+@Tag("once") // no kernel reaches it
 class ApiTest {
     private static final Path PROMISED = Path.of("src/api/promised.jar");
     /** With this system property the API of today is what is promised from now on. */

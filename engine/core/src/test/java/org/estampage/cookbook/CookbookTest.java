@@ -3,7 +3,9 @@ package org.estampage.cookbook;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.within;
 
+import java.awt.image.BufferedImage;
 import java.io.IOException;
+import java.nio.ByteBuffer;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -17,6 +19,7 @@ import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.stream.Collectors;
+import org.estampage.bake.BakeEstimate;
 import org.estampage.bake.BakeJob;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.BakedTile;
@@ -43,6 +46,7 @@ import org.estampage.handover.MapFileOptions;
 import org.estampage.handover.ModelFiles;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
+import org.estampage.image.Pixels;
 import org.estampage.image.Range;
 import org.estampage.io.MeshFiles;
 import org.estampage.lowpoly.Lathe;
@@ -192,6 +196,33 @@ class CookbookTest {
         baker.bake(BakeJob.of(low, high).size(48).maps(NormalMap.create()).build(), Task.silent());
         // @end
         assertThat(texels.get()).isEqualTo(48 * 48);
+    }
+
+    /** Know what a bake will take before it starts. Rays, memory at the peak and the size of files are told from the job alone, in a moment. */
+    @Test
+    void estimate() {
+        BakeJob job = result.job();
+        // @start region="estimate"
+        BakeEstimate estimate = Baker.create().estimate(job);
+        if (estimate.peakBytes() > Runtime.getRuntime().maxMemory() / 2) {
+            throw new IllegalStateException("too large for this machine: " + estimate);
+        }
+        // @end
+        assertThat(estimate.rays()).isPositive();
+        assertThat(estimate.fileBytes()).isEqualTo(48L * 48 * (3 * 2 + 2 + 1));
+    }
+
+    /** Take a map as a picture, codes or floats. Each value is copied once: a window gets its picture, a graphics library its buffer, one's own code an array. */
+    @Test
+    void pictureAndBuffer() {
+        FloatImage map = result.map("normal");
+        // @start region="pictureAndBuffer"
+        BufferedImage picture = Pixels.toBufferedImage(map);
+        ByteBuffer texture = Pixels.putCodes(map, 8, ByteBuffer.allocateDirect(48 * 48 * 3)).flip();
+        float[] raw = Pixels.toFloats(map);
+        // @end
+        assertThat(picture.getRGB(20, 20) >> 16 & 255).isEqualTo(texture.get(3 * (20 * 48 + 20)) & 255);
+        assertThat(raw).containsExactly(values(map));
     }
 
     /** Bake one map again. Maps that an earlier bake has with the same options are taken from it; the result is that of a whole bake. */

@@ -21,7 +21,8 @@ final class EventThreadWatch implements AutoCloseable {
             .map(name -> "org.estampage." + name + ".").toList();
     /** Of those, values that only hold what was computed. */
     private static final List<String> VALUES = List.of("org.estampage.bake.BakeResult", "org.estampage.bake.BakedTile",
-            "org.estampage.bake.BakedMap", "org.estampage.bake.MapFormat", "org.estampage.bake.RangeRule", "org.estampage.bvh.HemisphereQuery",
+            "org.estampage.bake.BakedMap", "org.estampage.bake.MapFormat", "org.estampage.bake.RangeRule",
+            "org.estampage.bvh.HemisphereQuery",
             "org.estampage.bake.BakeJob", "org.estampage.bake.MissCause", "org.estampage.cage.CageConflict",
             "org.estampage.cage.Cage.", "org.estampage.io.MeshFiles.formats", "org.estampage.io.MeshFiles.<clinit>");
     /** Methods that take the same short time whatever the meshes are: of a map, its factories and its format. */
@@ -55,7 +56,8 @@ final class EventThreadWatch implements AutoCloseable {
     /** Returns the topmost engine work on a stack. */
     static Optional<String> engineWork(StackTraceElement[] stack) {
         return Stream.of(stack).map(frame -> frame.getClassName() + "." + frame.getMethodName())
-                .filter(frame -> CONSTANT.stream().noneMatch(frame::endsWith)).filter(frame -> WORK.stream().anyMatch(frame::startsWith) && VALUES.stream().noneMatch(frame::startsWith)).findFirst();
+                .filter(frame -> CONSTANT.stream().noneMatch(frame::endsWith))
+                .filter(frame -> WORK.stream().anyMatch(frame::startsWith) && VALUES.stream().noneMatch(frame::startsWith)).findFirst();
     }
 
     /** Returns what was caught so far, and how often. */
