@@ -171,7 +171,7 @@ final class Help {
         put(Stage.REPEAT, "arg", "a script's name=value argument, in the default's type", "var size = arg(\"size\", 2048)");
         put(Stage.REPEAT, "path", "a path as the caller means it, for Java's own file methods", "path(\"out/notes.txt\")");
         put(Stage.REPEAT, "fail", "ends a script with a message and exit code 1, as a gate of an unattended build",
-                "if (result.missedCount() > 100) fail(\"the cage is too tight\")");
+                "if (result.missedCount() > result.coveredCount() / 2) fail(\"the cage is too tight\")");
         put(Stage.REPEAT, "trace", "where in the code the last exception arose", "trace()");
         put(Stage.REPEAT, "watch", "works whenever a file or a folder has changed and come to rest; Ctrl-C ends it",
                 "watch(\"sculpt.ply\", () -> save(bake(low, load(\"sculpt.ply\")).run(), \"out/bollard\"))",

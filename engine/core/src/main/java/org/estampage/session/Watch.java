@@ -133,8 +133,8 @@ public final class Watch {
             SortedMap<Path, String> held = held(seen, new TreeMap<>(), new TreeMap<>());
             Set<Path> made = new HashSet<>();
             while (true) {
-                ears.listen(folders());
-                if (!await(ears, cancellation)) {
+                // A folder that is new may have got files before it was listened to: then there is something to look at now.
+                if (!ears.listen(folders()) && !await(ears, cancellation)) {
                     return;
                 }
                 SortedMap<Path, Stamp> now = atRest(cancellation);
@@ -304,17 +304,21 @@ public final class Watch {
             service = made;
         }
 
-        void listen(Set<Path> folders) {
+        /** Listens to folders, too; returns whether one was not listened to before. */
+        boolean listen(Set<Path> folders) {
+            boolean more = false;
             for (Path folder : folders) {
                 if (service != null && !listening.contains(folder)) {
                     try {
                         folder.register(service, StandardWatchEventKinds.ENTRY_CREATE, StandardWatchEventKinds.ENTRY_MODIFY,
                                 StandardWatchEventKinds.ENTRY_DELETE);
                         listening.add(folder);
+                        more = true;
                     } catch (IOException | UnsupportedOperationException e) { // this one is only looked at
                     }
                 }
             }
+            return more;
         }
 
         /** Returns whether something was told within so many milliseconds. */

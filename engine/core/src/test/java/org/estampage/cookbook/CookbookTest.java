@@ -30,10 +30,10 @@ import org.estampage.bake.RangeRule;
 import org.estampage.bake.SurfaceHits;
 import org.estampage.bake.SurfaceMap;
 import org.estampage.bake.TexelRegion;
-import org.estampage.bvh.BinnedSahBuilder;
+import org.estampage.bvh.BinaryLayout;
 import org.estampage.bvh.Bvh;
+import org.estampage.bvh.MortonBuilder;
 import org.estampage.bvh.Strategy;
-import org.estampage.bvh.WideLayout;
 import org.estampage.cage.Cage;
 import org.estampage.cage.CageCheck;
 import org.estampage.cage.CageFit;
@@ -476,7 +476,7 @@ class CookbookTest {
     @Test
     void rayStrategy() {
         // @start region="rayStrategy"
-        Bvh tree = Bvh.build(high, new Strategy(new BinnedSahBuilder(), WideLayout.of(8)), Task.silent());
+        Bvh tree = Bvh.build(high, new Strategy(new MortonBuilder(), new BinaryLayout()), Task.silent());
         BakeResult baked = Baker.create().tracer(high, tree).bake(BakeJob.of(low, high).size(48).maps(NormalMap.create()).build(),
                 Task.silent());
         // @end
