@@ -372,7 +372,7 @@ public final class Baker {
         List<BlockWorker> workers = new ArrayList<>();
         List<Runnable> shifts = new ArrayList<>();
         for (int i = 0; i < Math.min(threads, across * down); i++) {
-            BlockWorker worker = new BlockWorker(scene, tile);
+            BlockWorker worker = new BlockWorker(scene, tile, task);
             workers.add(worker);
             shifts.add(() -> {
                 BlockMarks marks = new BlockMarks();

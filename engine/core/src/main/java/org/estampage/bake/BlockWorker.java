@@ -3,6 +3,7 @@ package org.estampage.bake;
 import java.util.Arrays;
 import org.estampage.image.FloatImage;
 import org.estampage.raster.TexelSamples;
+import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -39,13 +40,13 @@ final class BlockWorker {
     long missedSamples;
     long refinedTexels;
 
-    BlockWorker(Scene scene, TileBake tile) {
+    BlockWorker(Scene scene, TileBake tile, Task task) {
         this.scene = scene;
         this.tile = tile;
         writer = new HitWriter(scene);
         usual = new Projection(scene, tile.raster);
         more = tile.edges == null ? null : new Projection(scene, tile.edges.raster());
-        surroundings = new Surroundings(scene);
+        surroundings = new Surroundings(scene, task);
         misses = new MissSearch(scene, tile.misses);
         tent = scene.filterReach() > 0 ? new Tent(scene.charts) : null;
     }

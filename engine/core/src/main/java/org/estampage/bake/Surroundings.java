@@ -6,6 +6,7 @@ import org.estampage.bvh.HemisphereQuery;
 import org.estampage.internal.kernel.Directions;
 import org.estampage.internal.kernel.RaySlots;
 import org.estampage.internal.kernel.RayStart;
+import org.estampage.task.Task;
 
 /**
  * The answers to all hemisphere queries of a job, above the hits of a block.
@@ -17,6 +18,7 @@ final class Surroundings {
     private static final int HEMISPHERES = 2048;
 
     private final Scene scene;
+    private final Task task;
     private final HemisphereBatch hemispheres = new HemisphereBatch(HEMISPHERES);
     private final int[] hemisphereOwner = new int[HEMISPHERES];
     private final RaySlots slots = new RaySlots();
@@ -38,8 +40,14 @@ final class Surroundings {
     /** Rays that were traced in all. */
     long rayCount;
 
-    Surroundings(Scene scene) {
+    /**
+     * Makes room for a scene's answers.
+     *
+     * @param task is asked whether to go on, batch by batch: a block of texels with many rays takes seconds
+     */
+    Surroundings(Scene scene, Task task) {
         this.scene = scene;
+        this.task = task;
         asksOutside = scene.queries.stream().anyMatch(query -> query.side() == HemisphereQuery.Side.OUTSIDE);
         asksInside = scene.queries.stream().anyMatch(query -> query.side() == HemisphereQuery.Side.INSIDE);
         sums = new HemisphereAnswers.Sums[scene.queries.size()];
@@ -194,6 +202,7 @@ final class Surroundings {
         if (hemispheres.size == 0) {
             return;
         }
+        task.check();
         scene.blocker(blocker).hemispheres(query, hemispheres);
         boolean measured = query.answer() == HemisphereQuery.Answer.DISTANCE;
         for (int e = 0; e < hemispheres.size; e++) {

@@ -53,10 +53,16 @@ final class EventThreadWatch implements AutoCloseable {
         }
     }
 
-    /** Returns the topmost engine work on a stack. */
+    /** Returns the topmost engine work on a stack that is not done for one of the short methods. */
     static Optional<String> engineWork(StackTraceElement[] stack) {
-        return Stream.of(stack).map(frame -> frame.getClassName() + "." + frame.getMethodName())
-                .filter(frame -> CONSTANT.stream().noneMatch(frame::endsWith))
+        List<String> frames = Stream.of(stack).map(frame -> frame.getClassName() + "." + frame.getMethodName()).toList();
+        int from = 0;
+        for (int i = 0; i < frames.size(); i++) {
+            if (CONSTANT.stream().anyMatch(frames.get(i)::endsWith)) {
+                from = i + 1;
+            }
+        }
+        return frames.stream().skip(from)
                 .filter(frame -> WORK.stream().anyMatch(frame::startsWith) && VALUES.stream().noneMatch(frame::startsWith)).findFirst();
     }
 
