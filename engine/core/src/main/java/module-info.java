@@ -7,7 +7,7 @@ module org.estampage.engine {
     requires transitive org.jspecify;
     requires transitive org.joml;
     requires static jdk.incubator.vector;
-    requires java.desktop;
+    requires transitive java.desktop;
     requires com.fasterxml.jackson.databind;
 
     exports org.estampage.task;
