@@ -22,7 +22,7 @@ import jdk.jshell.SourceCodeAnalysis;
 import jdk.jshell.UnresolvedReferenceException;
 import jdk.jshell.VarSnippet;
 import org.estampage.bake.BakeResult;
-import org.estampage.bake.BakedMap;
+import org.estampage.bake.SurfaceMap;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -238,7 +238,7 @@ final class Snippets implements AutoCloseable {
         }
         begin();
         shell.eval(variable);
-        return execution.takeValue() instanceof BakeResult result ? result.maps().stream().map(BakedMap::name).toList() : List.of();
+        return execution.takeValue() instanceof BakeResult result ? result.job().maps().stream().map(SurfaceMap::name).toList() : List.of();
     }
 
     /** Asks what runs to stop, from any thread. What loops in the snippet's own code stops; what runs in the library must look at its task. */

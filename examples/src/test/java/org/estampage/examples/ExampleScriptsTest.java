@@ -114,6 +114,31 @@ class ExampleScriptsTest {
     }
 
     @Test
+    void toy_isAFirstBake() throws IOException {
+        assertThat(succeeds("toy.jsh", "size=64", "triangles=10000", "rays=4", "out=" + out).printed).contains("rays");
+        assertThat(files(".png")).containsExactly("bollard-normal.png", "bollard-occlusion.png");
+    }
+
+    @Test
+    void custom_bakesFunctionsOfOnesOwn() throws IOException {
+        succeeds("custom.jsh", "size=64", "triangles=10000", "out=" + out);
+        assertThat(files(".png")).containsExactly("bollard-normal.png", "bollard-snow.png", "bollard-tide.png");
+    }
+
+    @Test
+    void many_seesBothHighPolys() {
+        String printed = succeeds("many.jsh", "size=64", "triangles=10000", "out=" + out).printed;
+        assertThat(printed).containsPattern("[1-9]\\d* texels show the bollard, [1-9]\\d* the ring");
+    }
+
+    @Test
+    void udim_bakesEachTile() throws IOException {
+        assertThat(succeeds("udim.jsh", "size=64", "triangles=10000", "rays=4", "out=" + out).printed).contains("1001: ")
+                .contains("1002: ");
+        assertThat(files(".png")).contains("bollard-normal.1001.png", "bollard-normal.1002.png", "layout.png");
+    }
+
+    @Test
     void bake_takesFilesOfOnesOwn() throws IOException {
         succeeded(verbs);
         succeeds("bake.jsh", "high=" + written.resolve("bollard.ply"), "low=" + written.resolve("low.obj"), "size=64", "rays=4",

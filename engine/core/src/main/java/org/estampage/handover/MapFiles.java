@@ -115,7 +115,7 @@ public final class MapFiles {
 
     private static void checkNames(BakeResult result, MapFileOptions options, NamePattern names) {
         List<String> needed = new ArrayList<>();
-        if (!options.layered() && result.maps().size() > 1) {
+        if (!options.layered() && result.job().maps().size() > 1) {
             needed.add("map");
         }
         if (result.tiles().size() > 1) {

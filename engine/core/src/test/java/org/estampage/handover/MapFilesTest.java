@@ -85,6 +85,18 @@ class MapFilesTest {
     }
 
     @Test
+    void severalTiles_eachHaveFilesOfAllMaps(@TempDir Path folder) throws IOException {
+        float[] apart = {0, 0, 1, 0, 1, 1, 1, 0, 2, 1, 1, 1};
+        Mesh low = quad(0).toBuilder().noUvSets().uvSet(new Attribute("uv", 2, apart, new int[] {0, 1, 2, 3, 4, 5})).build();
+        BakeResult result = Baker.create().bake(
+                BakeJob.of(Cage.offset(low, 0.5), quad(0.25f)).size(16).maps(NormalMap.create(), HeightMap.create()).udim().build(),
+                Task.silent());
+        List<WrittenMap> files = MapFiles.write(result, folder.resolve("quad"), MapFileOptions.USUAL, Task.silent());
+        assertThat(files).extracting(map -> map.file().getFileName().toString()).containsExactlyInAnyOrder("quad-normal.1001.png",
+                "quad-height.1001.png", "quad-normal.1002.png", "quad-height.1002.png");
+    }
+
+    @Test
     void green_isUpUnlessAskedOtherwise_andObjectNormalsStay(@TempDir Path folder) throws IOException {
         // The high poly rises along v, so its normal leans against +v: green is below the middle where green is up (glTF 2.0, 3.9.3).
         BakeResult result = bake(quad(0));
