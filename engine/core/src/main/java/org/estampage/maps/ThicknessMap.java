@@ -69,7 +69,7 @@ public final class ThicknessMap implements SurfaceMap {
     public String toString() {
         return MapCall.of("thickness", query.raysPerTexel()).option(query.halfAngle() < 90, "cone", query.halfAngle())
                 .option(query.distribution() == Distribution.UNIFORM, "uniform")
-                .option(query.reach() < Float.POSITIVE_INFINITY, "reach", query.reach())
+                .option(query.reach() < Float.POSITIVE_INFINITY, "reach", query.reach()).option(query.ownPart(), "ownPart")
                 .toString();
     }
 
