@@ -12,7 +12,8 @@ var ring = smooth(mesh(torus.positions(), torus.triangles()).name("ring"));
 
 // The cage of the bollard alone would cut the ring: it is given room for both.
 var low = lathe(bollard).sides(32).rings(10).capped().size(size);
-var which = custom("which", 1, (in, dest) -> dest[0] = in.highMesh() / 255f).kind(Encoding.Kind.ID).version("1");
+// Black where it was the bollard, white where it was the ring.
+var which = custom("which", 1, (in, dest) -> dest[0] = in.highMesh()).kind(Encoding.Kind.ID).version("1");
 var result = bake(low, bollard, ring).cage(cage(low).offset(0.08)).size(size).maps(normal(), height(), which).run();
 IO.println(result.summary());
 
@@ -20,7 +21,7 @@ var texels = new int[2];
 for (int y = 0; y < size; y++) {
     for (int x = 0; x < size; x++) {
         if (result.hit().get(x, y)) {
-            texels[Math.round(result.map("which").get(x, y, 0) * 255)]++;
+            texels[(int) result.map("which").get(x, y, 0)]++;
         }
     }
 }

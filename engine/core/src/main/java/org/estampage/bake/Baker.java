@@ -78,7 +78,8 @@ public final class Baker {
     }
 
     /**
-     * Returns a baker that works in blocks of so many texels a side. Between blocks it looks whether it was cancelled.
+     * Returns a baker that works in blocks of so many texels a side. Between them, and between batches of rays above surfaces, it looks whether it was
+     * cancelled.
      *
      * @throws IllegalArgumentException if {@code texels} is not 1 … 1024
      */
@@ -212,16 +213,12 @@ public final class Baker {
         boolean sharing = jobMaps.stream().anyMatch(SurfaceMap::shared);
         boolean moreAtEdges = job.edgeSamplesPerSide() > job.samplesPerSide();
         Scene scene = scene(job, jobMaps, lowPoly, highPoly, blend, whole, task, memory);
-        int side = blockSide + 2 * scene.apron();
-        int samplesPerTexel = job.samplesPerSide() * job.samplesPerSide()
-                + (moreAtEdges ? job.edgeSamplesPerSide() * job.edgeSamplesPerSide() : 0);
-        memory.add(threads * BlockWorker.bytes(Math.min(side, job.width()) * Math.min(side, job.height()),
-                samplesPerTexel, queries.size()));
+        BakeEstimate estimate = estimate(job);
+        memory.add(estimate.workBytes());
         clock.stage("cage");
 
-        // The images, tile by tile, block by block. Charts cover about half of most images.
-        long raysPerTexel = samplesPerTexel + queries.stream().mapToLong(HemisphereQuery::raysPerTexel).sum();
-        VectorWalks.expect(raysPerTexel * job.width() * job.height() * rasters.size() / 2);
+        // The images, tile by tile, block by block.
+        VectorWalks.expect(estimate.rays());
         List<TileBake> tiles = new ArrayList<>();
         for (Map.Entry<UvTile, UvRaster> each : rasters.entrySet()) {
             Guides guides = sharing ? new Guides(scene.charts, lowPoly.texelWidths, job.width(), job.height(), task.memory()) : null;

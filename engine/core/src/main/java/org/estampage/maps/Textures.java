@@ -1,15 +1,12 @@
 package org.estampage.maps;
 
-import java.nio.ByteBuffer;
-import java.nio.charset.StandardCharsets;
-import java.security.MessageDigest;
-import java.security.NoSuchAlgorithmException;
 import java.util.Collections;
-import java.util.HexFormat;
 import java.util.LinkedHashMap;
 import java.util.Map;
 import java.util.Objects;
 import org.estampage.image.FloatImage;
+import org.estampage.image.Pixels;
+import org.estampage.mesh.MeshDigest;
 import org.estampage.raster.UvTile;
 import org.jspecify.annotations.Nullable;
 
@@ -54,25 +51,9 @@ record Textures(Map<Place, FloatImage> images) {
     /** Returns a map's text with the fingerprints of these images behind it: what its values hang on. */
     String recipe(String text) {
         StringBuilder recipe = new StringBuilder(text);
-        images.values().forEach(image -> recipe.append(' ').append(fingerprint(image)));
+        images.values().forEach(
+                image -> recipe.append(' ').append(image).append(image.encoding()).append(MeshDigest.sha256(Pixels.toFloats(image))));
         return recipe.toString();
-    }
-
-    private static String fingerprint(FloatImage image) {
-        MessageDigest digest;
-        try {
-            digest = MessageDigest.getInstance("SHA-256");
-        } catch (NoSuchAlgorithmException e) {
-            throw new IllegalStateException("every JDK has SHA-256", e);
-        }
-        digest.update((image + " " + image.encoding()).getBytes(StandardCharsets.UTF_8));
-        float[] row = new float[image.width() * image.channels()];
-        ByteBuffer bytes = ByteBuffer.allocate(row.length * Float.BYTES);
-        for (int y = 0; y < image.height(); y++) {
-            bytes.asFloatBuffer().put(image.read(0, y, image.width(), 1, row));
-            digest.update(bytes.array());
-        }
-        return HexFormat.of().formatHex(digest.digest());
     }
 
     boolean isEmpty() {

@@ -50,11 +50,11 @@ public final class Report {
             throw new IllegalArgumentException("file = \"" + file + "\" must end with .html: a report is a page for a browser");
         }
         AtomicFile.write(file, task,
-                out -> task.recall().write(new Asked(result, options), out, to -> write(Page.of(result, options, task), to)));
+                out -> task.recall().write(new ReportPage(result, options), out, to -> write(Page.of(result, options, task), to)));
     }
 
     /** All that reaches a page. */
-    private record Asked(BakeResult result, ReportOptions options) {
+    private record ReportPage(BakeResult result, ReportOptions options) {
     }
 
     private static void write(Page page, OutputStream out) throws IOException {

@@ -11,6 +11,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.Objects;
 import java.util.Optional;
@@ -24,8 +25,8 @@ import org.estampage.bake.BakeStore;
 import org.estampage.bake.Baker;
 import org.estampage.bake.SurfaceMap;
 import org.estampage.io.MeshFiles;
-import org.estampage.io.shared.NearbyFile;
 import org.estampage.maps.CustomMap;
+import org.estampage.io.shared.NearbyFile;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Recall;
 import org.estampage.task.Task;
@@ -63,7 +64,7 @@ public final class Keeper implements Recall {
         });
     }
 
-    /** Returns this with somebody who hears of every value that came from before, in a few words such as {@code "Decimate"}. */
+    /** Returns this with somebody who hears of every value that came from before, in a few words such as {@code "cage fit"}. */
     public Keeper telling(Consumer<String> listener) {
         return new Keeper(cache, engine, leastNanos, listener);
     }
@@ -87,7 +88,7 @@ public final class Keeper implements Recall {
         }
         Optional<T> known = cache.get(key.get(), (in, size) -> read(type, in, size, task));
         if (known.isPresent()) {
-            told.accept(operation.getClass().getSimpleName());
+            told.accept(words(operation));
             return known.get();
         }
         long start = System.nanoTime();
@@ -127,7 +128,7 @@ public final class Keeper implements Recall {
         Optional<byte[]> known = cache.get(key.get(), (in, size) -> in.readAllBytes());
         if (known.isPresent()) {
             out.write(known.get());
-            told.accept(operation.getClass().getSimpleName());
+            told.accept(words(operation));
             return;
         }
         long start = System.nanoTime();
@@ -137,6 +138,11 @@ public final class Keeper implements Recall {
         if (System.nanoTime() - start >= leastNanos) {
             cache.put(key.get(), Task.silent(), copy::writeTo);
         }
+    }
+
+    /** Returns the words that an operation's class is called by. */
+    private static String words(Object operation) {
+        return operation.getClass().getSimpleName().replaceAll("(?<=[a-z])(?=[A-Z])", " ").toLowerCase(Locale.ROOT);
     }
 
     /**

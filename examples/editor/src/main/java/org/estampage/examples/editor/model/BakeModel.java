@@ -6,17 +6,13 @@ import org.estampage.bake.BakeResult;
 import org.estampage.bake.Baker;
 import org.estampage.bake.SurfaceMap;
 import org.estampage.examples.editor.drawing.LiveMaps;
+import org.estampage.image.FloatImage;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
 /** What is to be baked, the maps while they come about, and the last result. */
 public final class BakeModel {
-    /** Well below half a second for one core. */
-    private static final int RAYS_A_BLOCK = 250_000;
-    private static final int LEAST_SIDE = 4;
-    private static final int MOST_SIDE = 32;
-
     private final Jobs jobs;
     private final Meshes meshes;
     private final CageModel cage;
@@ -64,8 +60,8 @@ public final class BakeModel {
     /** Returns how many bytes the raw values of the chosen maps take. */
     public long mapBytes() {
         BakeSettings wanted = settings.get();
-        long texels = (long) wanted.size() * wanted.size();
-        return wanted.maps().stream().mapToLong(map -> Float.BYTES * texels * map.map(wanted.rays()).format().channels()).sum();
+        return wanted.maps().stream()
+                .mapToLong(map -> FloatImage.bytes(wanted.size(), wanted.size(), map.map(wanted.rays()).format().channels())).sum();
     }
 
     /** Starts a bake of what is set now. */
@@ -96,12 +92,6 @@ public final class BakeModel {
      */
     private record Order(OpenMesh low, List<OpenMesh> highs, @Nullable CageShape shape, BakeSettings settings,
             List<SurfaceMap> maps, LiveMaps watched) {
-        /** A bake looks between its blocks whether it was cancelled: they are small where a texel has many rays. */
-        private int blockSide() {
-            double texels = (double) RAYS_A_BLOCK / settings.rays() / settings.samples() / settings.samples();
-            return Math.clamp((int) Math.sqrt(texels), LEAST_SIDE, MOST_SIDE);
-        }
-
         private BakeJob job() {
             Mesh[] meshes = highs.stream().map(OpenMesh::mesh).toArray(Mesh[]::new);
             BakeJob.Builder job = shape == null ? BakeJob.of(low.mesh(), meshes) : BakeJob.of(shape.cage(), meshes);
@@ -111,7 +101,7 @@ public final class BakeModel {
 
         BakeResult bake(Task task) {
             OpenMesh first = highs.getFirst();
-            Baker baker = Baker.create().blockSide(blockSide()).blocks(watched);
+            Baker baker = Baker.create().blocks(watched);
             return (highs.size() == 1 ? baker.tracer(first.mesh(), first.tracer()) : baker).bake(job(), task);
         }
     }

@@ -20,7 +20,7 @@ final class SaveCard {
     private final JTextField folder = Widgets.named(new JTextField("maps"), "folder", "Folder for the maps");
     private final JTextField name = Widgets.named(new JTextField("maps"), "name", "What the files' names begin with");
     private final JComboBox<SaveFormat> format = Widgets.named(new JComboBox<>(SaveFormat.values()), "format", "Format of the maps");
-    private final JCheckBox model = Widgets.named(new JCheckBox("and a GLB model in them"), "model", "Save a GLB model in the maps, too");
+    private final JCheckBox model = Widgets.named(new JCheckBox("and a GLB model"), "model", "Save a GLB model in the maps, too");
     private final JButton save = Widgets.button("save", "Save", "Write the maps and their manifest (Ctrl+S)", event -> save());
 
     SaveCard(Workspace workspace, FileDialogs dialogs) {
