@@ -11,7 +11,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.concurrent.CancellationException;
 import org.estampage.cage.Cage;
-import org.estampage.image.FloatImage;
+import org.estampage.image.Pixels;
 import org.estampage.maps.BentNormalMap;
 import org.estampage.maps.CustomMap;
 import org.estampage.maps.HeightMap;
@@ -35,10 +35,6 @@ class BakeStoreTest {
     private static final BakeJob JOB = BakeJob.of(Cage.offset(LOW, 0.5), HIGH).size(40, 24)
             .maps(NormalMap.create(), HeightMap.create(), OcclusionMap.create(16), BentNormalMap.create(4), IdMap.create()).build();
 
-    private static float[] all(FloatImage image) {
-        return image.read(0, 0, image.width(), image.height(), new float[image.width() * image.height() * image.channels()]);
-    }
-
     private List<BakeResult> throughFiles(BakeResult result) throws IOException {
         List<BakeResult> read = new ArrayList<>();
         for (BakedMap map : result.tiles().get(0).maps()) {
@@ -58,7 +54,7 @@ class BakeStoreTest {
         assertThat(joined.findings()).isEqualTo(baked.findings()).isNotEmpty();
         for (BakedMap map : baked.maps()) {
             BakedMap there = joined.tiles().get(0).baked(map.name()).orElseThrow();
-            assertThat(Arrays.mismatch(all(there.image()), all(map.image()))).as(map.name()).isEqualTo(-1);
+            assertThat(Arrays.mismatch(Pixels.toFloats(there.image()), Pixels.toFloats(map.image()))).as(map.name()).isEqualTo(-1);
             assertThat(there.image().encoding()).isEqualTo(map.image().encoding());
             assertThat(List.of(there.bits(), there.tangentSpace(), there.details()))
                     .isEqualTo(List.of(map.bits(), map.tangentSpace(), map.details()));
@@ -66,7 +62,7 @@ class BakeStoreTest {
         assertThat(joined.covered().bits()).isEqualTo(baked.covered().bits());
         assertThat(joined.hit().bits()).isEqualTo(baked.hit().bits());
         assertThat(joined.tiles().get(0).full().bits()).isEqualTo(baked.tiles().get(0).full().bits());
-        assertThat(all(joined.missCauses().orElseThrow())).isEqualTo(all(baked.missCauses().orElseThrow()));
+        assertThat(Pixels.toFloats(joined.missCauses().orElseThrow())).isEqualTo(Pixels.toFloats(baked.missCauses().orElseThrow()));
         assertThat(joined.low().tangents().orElseThrow().values()).isEqualTo(baked.low().tangents().orElseThrow().values());
         assertThat(joined.low().normals().orElseThrow().values()).isEqualTo(baked.low().normals().orElseThrow().values());
         assertThat(joined.sampleCount()).isEqualTo(baked.sampleCount());
@@ -115,7 +111,8 @@ class BakeStoreTest {
         assertThatThrownBy(() -> BakeStore.write(without, "snow", file, Task.silent())).hasMessageContaining("give it a version");
         BakeResult with = Baker.create().bake(JOB.withMaps(List.of(custom.version("1"))), Task.silent());
         BakeStore.write(with, "snow", file, Task.silent());
-        assertThat(all(BakeStore.read(file, with.job(), Task.silent()).map("snow"))).isEqualTo(all(with.map("snow")));
+        assertThat(Pixels.toFloats(BakeStore.read(file, with.job(), Task.silent()).map("snow")))
+                .isEqualTo(Pixels.toFloats(with.map("snow")));
     }
 
     @Test

@@ -17,7 +17,7 @@ import java.util.concurrent.Future;
 import java.util.concurrent.RejectedExecutionException;
 import java.util.concurrent.TimeUnit;
 import org.estampage.cage.Cage;
-import org.estampage.image.FloatImage;
+import org.estampage.image.Pixels;
 import org.estampage.maps.HeightMap;
 import org.estampage.maps.NormalMap;
 import org.estampage.maps.OcclusionMap;
@@ -37,13 +37,9 @@ class ExecutorTest {
                 .maps(NormalMap.create(), HeightMap.create(), OcclusionMap.create(16)).build();
     }
 
-    private static float[] all(FloatImage image) {
-        return image.read(0, 0, image.width(), image.height(), new float[image.width() * image.height() * image.channels()]);
-    }
-
     private static void assertSameMaps(BakeResult actual, BakeResult expected) {
         for (BakedMap map : expected.maps()) {
-            assertThat(Arrays.mismatch(all(actual.map(map.name())), all(map.image()))).as(map.name()).isEqualTo(-1);
+            assertThat(Arrays.mismatch(Pixels.toFloats(actual.map(map.name())), Pixels.toFloats(map.image()))).as(map.name()).isEqualTo(-1);
         }
     }
 
@@ -114,7 +110,7 @@ class ExecutorTest {
             }
         }
         assertThat(seen).containsOnly(1);
-        assertThat(Arrays.mismatch(normals, all(result.map("normal")))).isEqualTo(-1);
+        assertThat(Arrays.mismatch(normals, Pixels.toFloats(result.map("normal")))).isEqualTo(-1);
     }
 
     /** What a block said while it could be asked. */

@@ -12,6 +12,7 @@ import org.estampage.cage.Cage;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Mask;
+import org.estampage.image.Pixels;
 import org.estampage.image.Range;
 import org.estampage.maps.BentNormalMap;
 import org.estampage.maps.ColourMap;
@@ -40,17 +41,14 @@ class RebakeTest {
         return Baker.create().bake(job, Task.silent());
     }
 
-    private static float[] all(FloatImage image) {
-        return image.read(0, 0, image.width(), image.height(), new float[image.width() * image.height() * image.channels()]);
-    }
-
     private static void assertSame(BakeResult actual, BakeResult expected) {
         assertThat(actual.job().maps().stream().map(SurfaceMap::name))
                 .isEqualTo(expected.job().maps().stream().map(SurfaceMap::name).toList());
         for (BakedTile tile : expected.tiles()) {
             for (BakedMap map : tile.maps()) {
                 BakedMap there = actual.tile(tile.number()).baked(map.name()).orElseThrow();
-                assertThat(Arrays.mismatch(all(there.image()), all(map.image()))).as(map.name() + " of " + tile.number()).isEqualTo(-1);
+                assertThat(Arrays.mismatch(Pixels.toFloats(there.image()), Pixels.toFloats(map.image())))
+                        .as(map.name() + " of " + tile.number()).isEqualTo(-1);
                 assertThat(there.image().encoding()).isEqualTo(map.image().encoding());
                 assertThat(there.details()).isEqualTo(map.details());
             }
@@ -60,7 +58,8 @@ class RebakeTest {
             assertSame(there.full(), tile.full());
             assertThat(there.missCauses().isPresent()).isEqualTo(tile.missCauses().isPresent());
             tile.missCauses()
-                    .ifPresent(causes -> assertThat(Arrays.mismatch(all(there.missCauses().orElseThrow()), all(causes))).isEqualTo(-1));
+                    .ifPresent(causes -> assertThat(
+                            Arrays.mismatch(Pixels.toFloats(there.missCauses().orElseThrow()), Pixels.toFloats(causes))).isEqualTo(-1));
         }
     }
 
@@ -162,7 +161,7 @@ class RebakeTest {
         // One texel less on the left is not enough: the test sees what lies outside of a region.
         TexelRegion less = new TexelRegion(region.tile(), region.x() + 1, region.y(), region.width() - 1, region.height());
         BakeResult cut = Baker.create().bakeRegion(now, before, less, Task.silent());
-        assertThat(cut.maps()).anyMatch(map -> !Arrays.equals(all(map.image()), all(whole.map(map.name()))));
+        assertThat(cut.maps()).anyMatch(map -> !Arrays.equals(Pixels.toFloats(map.image()), Pixels.toFloats(whole.map(map.name()))));
     }
 
     /** Returns the least rectangle around all texels in charts whose values differ. */

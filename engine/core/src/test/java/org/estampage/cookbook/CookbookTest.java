@@ -105,13 +105,9 @@ class CookbookTest {
         return Baker.create().bake(job, Task.silent());
     }
 
-    private static float[] values(FloatImage image) {
-        return image.read(0, 0, image.width(), image.height(), new float[image.width() * image.height() * image.channels()]);
-    }
-
     private static float largest(FloatImage image) {
         float most = 0;
-        for (float value : values(image)) {
+        for (float value : Pixels.toFloats(image)) {
             most = Math.max(most, value);
         }
         return most;
@@ -180,7 +176,7 @@ class CookbookTest {
             Baker baker = Baker.create().executor(pool);
             BakeResult baked = baker.bake(BakeJob.of(low, high).size(48).maps(NormalMap.create()).build(), Task.silent());
             // @end
-            assertThat(values(baked.map("normal"))).containsExactly(values(result.map("normal")));
+            assertThat(Pixels.toFloats(baked.map("normal"))).containsExactly(Pixels.toFloats(result.map("normal")));
         }
     }
 
@@ -222,7 +218,7 @@ class CookbookTest {
         float[] raw = Pixels.toFloats(map);
         // @end
         assertThat(picture.getRGB(20, 20) >> 16 & 255).isEqualTo(texture.get(3 * (20 * 48 + 20)) & 255);
-        assertThat(raw).containsExactly(values(map));
+        assertThat(raw).containsExactly(Pixels.toFloats(map));
     }
 
     /** Bake one map again. Maps that an earlier bake has with the same options are taken from it; the result is that of a whole bake. */
@@ -232,9 +228,9 @@ class CookbookTest {
         BakeJob changed = result.job().toBuilder().map(OcclusionMap.create(8)).build();
         BakeResult baked = Baker.create().bake(changed, List.of(result), Task.silent());
         // @end
-        assertThat(values(baked.map("occlusion"))).containsExactly(values(bake(changed).map("occlusion")));
+        assertThat(Pixels.toFloats(baked.map("occlusion"))).containsExactly(Pixels.toFloats(bake(changed).map("occlusion")));
         assertThat(baked.projectionRayCount()).isLessThanOrEqualTo(result.projectionRayCount());
-        assertThat(values(baked.map("height"))).containsExactly(values(result.map("height")));
+        assertThat(Pixels.toFloats(baked.map("height"))).containsExactly(Pixels.toFloats(result.map("height")));
     }
 
     /** Bake a region again, after the sculpt was changed there. Texels outside of it stay, padding is done anew. */
@@ -246,7 +242,7 @@ class CookbookTest {
                 .build();
         BakeResult baked = Baker.create().bakeRegion(job, result, TexelRegion.of(8, 8, 16, 16), Task.silent());
         // @end
-        assertThat(values(baked.map("height"))).containsExactly(values(result.map("height")));
+        assertThat(Pixels.toFloats(baked.map("height"))).containsExactly(Pixels.toFloats(result.map("height")));
     }
 
     /** Take a map as numbers. Rows from the top, channels side by side, raw values: millimetres stay millimetres, normals go from −1 to 1. */
@@ -324,7 +320,7 @@ class CookbookTest {
         BakeJob job = BakeJob.of(game, sculpt).size(48).pairByName("_game", "_sculpt").maps(NormalMap.create()).build();
         BakeResult baked = Baker.create().bake(job, Task.silent());
         // @end
-        assertThat(values(baked.map("normal"))).containsExactly(values(result.map("normal")));
+        assertThat(Pixels.toFloats(baked.map("normal"))).containsExactly(Pixels.toFloats(result.map("normal")));
     }
 
     /** Bake onto UDIM tiles. Each tile that charts touch has images of its own, with ranges in common. */
@@ -398,7 +394,7 @@ class CookbookTest {
         FloatImage both = LayNormals.of(result.map("normal"), grain).detailStrength(0.5).build();
         // @end
         // A flat detail changes nothing but rounding: unit length comes out of a division.
-        assertThat(values(both)).usingComparatorWithPrecision(1e-6f).containsExactly(values(result.map("normal")));
+        assertThat(Pixels.toFloats(both)).usingComparatorWithPrecision(1e-6f).containsExactly(Pixels.toFloats(result.map("normal")));
     }
 
     /** Pack channels into one image. Each is one channel of an image, or a number. */
@@ -480,7 +476,7 @@ class CookbookTest {
         BakeResult baked = Baker.create().tracer(high, tree).bake(BakeJob.of(low, high).size(48).maps(NormalMap.create()).build(),
                 Task.silent());
         // @end
-        assertThat(values(baked.map("normal"))).containsExactly(values(result.map("normal")));
+        assertThat(Pixels.toFloats(baked.map("normal"))).containsExactly(Pixels.toFloats(result.map("normal")));
         assertThat(tree).asString().contains(high.triangleCount() + " triangles").contains(tree.choice().toString());
     }
 
@@ -494,6 +490,6 @@ class CookbookTest {
         CompletableFuture<BakeResult> second = CompletableFuture.supplyAsync(() -> Baker.create().threads(1).bake(other, Task.silent()));
         List<BakeResult> both = List.of(first.join(), second.join());
         // @end
-        assertThat(values(both.getFirst().map("normal"))).containsExactly(values(result.map("normal")));
+        assertThat(Pixels.toFloats(both.getFirst().map("normal"))).containsExactly(Pixels.toFloats(result.map("normal")));
     }
 }
