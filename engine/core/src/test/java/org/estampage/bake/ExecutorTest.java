@@ -10,6 +10,7 @@ import java.util.List;
 import java.util.Set;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.ConcurrentHashMap;
+import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.Executor;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
@@ -46,14 +47,30 @@ class ExecutorTest {
     @Test
     void executor_doesTheWork_besideTheCaller_andGivesTheSame() {
         BakeResult alone = Baker.create().threads(1).bake(job(5), Task.silent());
-        Set<String> names = ConcurrentHashMap.newKeySet();
+        Thread caller = Thread.currentThread();
+        Set<Thread> workers = ConcurrentHashMap.newKeySet();
+        // The first who comes waits for the other kind, so that neither can finish all the blocks before the other has begun.
+        CountDownLatch callerCame = new CountDownLatch(1);
+        CountDownLatch studioCame = new CountDownLatch(1);
         try (ExecutorService pool = Executors.newFixedThreadPool(3, Thread.ofPlatform().name("studio-", 0).factory())) {
-            BakeResult result = Baker.create().threads(4).blockSide(4).executor(pool)
-                    .blocks(block -> names.add(Thread.currentThread().getName())).bake(job(5), Task.silent());
+            BakeResult result = Baker.create().threads(4).blockSide(4).executor(pool).blocks(block -> {
+                workers.add(Thread.currentThread());
+                boolean atHome = Thread.currentThread() == caller;
+                (atHome ? callerCame : studioCame).countDown();
+                assertThat(await(atHome ? studioCame : callerCame)).as("the other kind of worker came").isTrue();
+            }).bake(job(5), Task.silent());
             assertSameMaps(result, alone);
         }
-        String caller = Thread.currentThread().getName();
-        assertThat(names).contains(caller).allMatch(name -> name.equals(caller) || name.startsWith("studio-")).hasSizeGreaterThan(1);
+        assertThat(workers).contains(caller).allMatch(worker -> worker == caller || worker.getName().startsWith("studio-"))
+                .hasSizeGreaterThan(1);
+    }
+
+    private static boolean await(CountDownLatch latch) {
+        try {
+            return latch.await(30, TimeUnit.SECONDS);
+        } catch (InterruptedException e) {
+            throw new IllegalStateException(e);
+        }
     }
 
     @Test
