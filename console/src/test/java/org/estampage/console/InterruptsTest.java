@@ -98,17 +98,21 @@ class InterruptsTest {
     @Test
     void scriptThatExits_exitsAtOnceWithItsCode() throws Exception {
         Files.writeString(folder.resolve("exit.jsh"), "IO.println(\"leaving\");\nSystem.exit(7);\n");
-        Process process = console("exit.jsh");
-        try {
-            assertThat(process.inputReader().readLine()).isEqualTo("leaving");
-            long start = System.nanoTime();
-            assertThat(process.waitFor(20, TimeUnit.SECONDS)).isTrue();
-            // A hook that waited for the script's thread, which waits in exit, took 2 s here.
-            assertThat((System.nanoTime() - start) * 1e-9).isLessThan(1.8);
-            assertThat(process.exitValue()).isEqualTo(7);
-        } finally {
-            process.destroyForcibly();
+        // A hook that waited for the script's thread, which waits in exit, took 2 s here; a busy machine gets more tries.
+        double quickest = Double.MAX_VALUE;
+        for (int i = 0; i < 3 && quickest >= 1.8; i++) {
+            Process process = console("exit.jsh");
+            try {
+                assertThat(process.inputReader().readLine()).isEqualTo("leaving");
+                long start = System.nanoTime();
+                assertThat(process.waitFor(20, TimeUnit.SECONDS)).isTrue();
+                quickest = Math.min(quickest, (System.nanoTime() - start) * 1e-9);
+                assertThat(process.exitValue()).isEqualTo(7);
+            } finally {
+                process.destroyForcibly();
+            }
         }
+        assertThat(quickest).as("seconds from exit to the end").isLessThan(1.8);
     }
 
     @Test

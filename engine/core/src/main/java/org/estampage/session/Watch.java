@@ -41,11 +41,15 @@ public final class Watch {
     public static final Duration USUAL_LOOK = Duration.ofSeconds(2);
     /** How often cancelling is looked for: within half a second a prompt must be back. */
     private static final long CANCEL_MILLISECONDS = 100;
+    /** More than a tick of a file system's clock, 4 to 10 ms on common ones: two times of change that are equal can be of two changes within one. */
+    private static final long TICK_MILLISECONDS = 50;
 
     private final List<Path> places;
     private Duration rest = USUAL_REST;
     private Duration look = USUAL_LOOK;
     private boolean asking = true;
+    private Runnable waits = () -> {
+    };
 
     /** What is done about changes. */
     @FunctionalInterface
@@ -64,6 +68,12 @@ public final class Watch {
     public interface Trouble {
         /** Hears of it; the watch goes on. */
         void met(Exception failure);
+    }
+
+    /** Has a watch call this each time that it begins to wait for changes. */
+    Watch waits(Runnable seer) {
+        waits = seer;
+        return this;
     }
 
     private Watch(List<Path> places) {
@@ -131,8 +141,10 @@ public final class Watch {
         try (Ears ears = new Ears()) {
             SortedMap<Path, Stamp> seen = stamps();
             SortedMap<Path, String> held = held(seen, new TreeMap<>(), new TreeMap<>());
+            doubtYoung(seen);
             Set<Path> made = new HashSet<>();
             while (true) {
+                waits.run();
                 // A folder that is new may have got files before it was listened to: then there is something to look at now.
                 if (!ears.listen(folders()) && !await(ears, cancellation)) {
                     return;
@@ -145,6 +157,7 @@ public final class Watch {
                 SortedSet<Path> changed = differing(held, holds);
                 seen = now;
                 held = holds;
+                doubtYoung(seen);
                 if (!changed.isEmpty()) {
                     if (!answer(action, changed, trouble)) {
                         return;
@@ -199,17 +212,21 @@ public final class Watch {
     private SortedMap<Path, Stamp> atRest(Cancellation cancellation) throws IOException {
         SortedMap<Path, Stamp> last = stamps();
         long since = System.nanoTime();
-        while (System.nanoTime() - since < rest.toNanos() && !cancellation.isCancelled()) {
+        while (!cancellation.isCancelled()) {
+            // Taken before the look: what is written after the look has a look of its own, however late this thread goes on.
+            long before = System.nanoTime();
+            SortedMap<Path, Stamp> now = stamps();
+            if (!now.equals(last)) {
+                last = now;
+                since = System.nanoTime();
+            } else if (before - since >= rest.toNanos()) {
+                break;
+            }
             try {
                 Thread.sleep(Math.min(CANCEL_MILLISECONDS, Math.max(1, rest.toMillis() / 4)));
             } catch (InterruptedException e) {
                 cancellation.cancel();
                 Thread.currentThread().interrupt();
-            }
-            SortedMap<Path, Stamp> now = stamps();
-            if (!now.equals(last)) {
-                last = now;
-                since = System.nanoTime();
             }
         }
         return last;
@@ -217,6 +234,8 @@ public final class Watch {
 
     /** What a file looks like from outside. */
     private record Stamp(long size, long changed) {
+        /** What no file looks like. */
+        static final Stamp NONE = new Stamp(-1, 0);
     }
 
     private SortedMap<Path, Stamp> stamps() throws IOException {
@@ -244,6 +263,12 @@ public final class Watch {
             }
         }
         return stamps;
+    }
+
+    /** Has files that were written just now read again at the next look: one could be written again within the same tick of the clock. */
+    private static void doubtYoung(SortedMap<Path, Stamp> seen) {
+        long young = System.currentTimeMillis() - TICK_MILLISECONDS;
+        seen.replaceAll((path, stamp) -> stamp.changed() > young ? Stamp.NONE : stamp);
     }
 
     /** Returns what the files hold; those that look as before are not read again. */
