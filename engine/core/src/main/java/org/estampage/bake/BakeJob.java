@@ -11,9 +11,11 @@ import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
 import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 import java.util.stream.IntStream;
 import org.estampage.bvh.HemisphereQuery;
 import org.estampage.cage.Cage;
+import org.estampage.cage.CageSource;
 import org.estampage.image.Encoding;
 import org.estampage.image.Padding;
 import org.estampage.image.Range;
@@ -97,11 +99,12 @@ public final class BakeJob {
     /**
      * Starts a job; the rays begin on {@code cage} and end below its low poly.
      *
-     * @param cage  the cage, which knows its low poly
+     * @param cage  the cage, which knows its low poly; one that is still to be fitted is fitted now
      * @param highs the high polys, at least one
      */
-    public static Builder of(Cage cage, MeshSource... highs) {
-        return new Builder(cage.low(), cage, Arrays.asList(highs));
+    public static Builder of(CageSource cage, MeshSource... highs) {
+        Cage built = cage.build();
+        return new Builder(built.low(), built, Arrays.asList(highs));
     }
 
     /** Starts a job that is like this one until it is changed: {@code job.toBuilder().map(OcclusionMap.create(256)).build()}. */
@@ -267,6 +270,14 @@ public final class BakeJob {
         return ranges;
     }
 
+    /** Returns what is baked from what, in one line. */
+    @Override
+    public String toString() {
+        return "bake of " + low.name() + " from " + highs.stream().map(Mesh::name).collect(Collectors.joining(", ")) + ": "
+                + maps.stream().map(SurfaceMap::name).collect(Collectors.joining(", ")) + " at " + width + " × " + height + " texels of "
+                + samplesPerSide + " × " + samplesPerSide + " samples, " + (cage == null ? "cage to be fitted" : cage);
+    }
+
     /** Collects the options of a job. */
     public static final class Builder {
         private Mesh low;
@@ -323,11 +334,12 @@ public final class BakeJob {
         }
 
         /**
-         * Sets the cage.
+         * Sets the cage; one that is still to be fitted is fitted now.
          *
          * @throws IllegalArgumentException if it is the cage of another mesh
          */
-        public Builder cage(Cage value) {
+        public Builder cage(CageSource source) {
+            Cage value = source.build();
             if (value.low() != low && !value.low().sameAs(low)) {
                 throw new IllegalArgumentException("the cage was made for another mesh (" + value.low().name() + ") than the low poly ("
                         + low.name() + "); make it from the very mesh that is baked to");

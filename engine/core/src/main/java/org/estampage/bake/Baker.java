@@ -463,4 +463,12 @@ public final class Baker {
             last = now;
         }
     }
+
+    /** Returns with what it works, in one line. */
+    @Override
+    public String toString() {
+        return "baker: " + threads + (threads == 1 ? " thread" : " threads") + ", blocks of " + blockSide + " × " + blockSide + " texels"
+                + (tracer == null ? "" : ", a tracer of " + tracer.triangleCount() + " triangles")
+                + (executor == null ? "" : ", on " + executor);
+    }
 }
