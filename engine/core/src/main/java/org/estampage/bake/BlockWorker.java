@@ -44,10 +44,10 @@ final class BlockWorker {
         this.scene = scene;
         this.tile = tile;
         writer = new HitWriter(scene);
-        usual = new Projection(scene, tile.raster);
-        more = tile.edges == null ? null : new Projection(scene, tile.edges.raster());
+        usual = new Projection(scene, tile.raster, task);
+        more = tile.edges == null ? null : new Projection(scene, tile.edges.raster(), task);
         surroundings = new Surroundings(scene, task);
-        misses = new MissSearch(scene, tile.misses);
+        misses = new MissSearch(scene, tile.misses, task);
         tent = scene.filterReach() > 0 ? new Tent(scene.charts) : null;
     }
 

@@ -5,6 +5,7 @@ import org.estampage.bvh.Facing;
 import org.estampage.bvh.HitBatch;
 import org.estampage.bvh.RayBatch;
 import org.estampage.bvh.RayTracer;
+import org.estampage.task.Task;
 
 /**
  * Finds out why samples met nothing: their rays are traced again, all along their line and by both sides of the surface.
@@ -21,6 +22,7 @@ final class MissSearch {
 
     private final Scene scene;
     private final MissLog log;
+    private final Task task;
     private final RayBatch inwards;
     private final RayBatch outwards;
     private final HitBatch hits;
@@ -34,9 +36,10 @@ final class MissSearch {
     private final float[] outBack;
     private final MissLog.Block block = new MissLog.Block();
 
-    MissSearch(Scene scene, MissLog log) {
+    MissSearch(Scene scene, MissLog log, Task task) {
         this.scene = scene;
         this.log = log;
+        this.task = task;
         int batch = scene.batchSize();
         inwards = new RayBatch(batch);
         outwards = new RayBatch(batch);
@@ -94,6 +97,7 @@ final class MissSearch {
     }
 
     private void flush(int number) {
+        task.check();
         int size = inwards.size;
         Arrays.fill(inFront, 0, size, NONE);
         Arrays.fill(inBack, 0, size, NONE);

@@ -7,6 +7,7 @@ import org.estampage.bvh.RayBatch;
 import org.estampage.bvh.RayTracer;
 import org.estampage.raster.TexelSamples;
 import org.estampage.raster.UvRaster;
+import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -17,6 +18,7 @@ import org.jspecify.annotations.Nullable;
 final class Projection {
     private final Scene scene;
     private final UvRaster raster;
+    private final Task task;
     private final RayBatch rays;
     private final HitBatch hits;
     private final int[] rayOwner;
@@ -37,9 +39,15 @@ final class Projection {
     /** Rays that were traced in all. */
     long rayCount;
 
-    Projection(Scene scene, UvRaster raster) {
+    /**
+     * Makes room for a batch of rays.
+     *
+     * @param task is asked whether to go on, batch by batch: where triangles lie on each other, a ray meets them all
+     */
+    Projection(Scene scene, UvRaster raster, Task task) {
         this.scene = scene;
         this.raster = raster;
+        this.task = task;
         int batch = scene.batchSize();
         rays = new RayBatch(batch);
         hits = new HitBatch(batch);
@@ -199,6 +207,7 @@ final class Projection {
     }
 
     private void leave(RayBlend blend) {
+        task.check();
         blend.cage.closestHits(rays, Facing.BACK, hits);
         for (int r = 0; r < rays.size; r++) {
             if (hits.triangle[r] >= 0) {
@@ -263,6 +272,7 @@ final class Projection {
     }
 
     private void flush(RayTracer tracer, Facing facing, boolean outwards) {
+        task.check();
         tracer.closestHits(rays, facing, hits);
         rayCount += rays.size;
         for (int r = 0; r < rays.size; r++) {

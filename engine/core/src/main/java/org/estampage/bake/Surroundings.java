@@ -16,6 +16,9 @@ import org.estampage.task.Task;
 final class Surroundings {
     /** Entries of a hemisphere batch; the tracer cuts its own ray batches from them. */
     private static final int HEMISPHERES = 2048;
+    /** Rays after which the task is asked again: many times a tracer's batch, and few where triangles lie
+     * on each other and a ray meets them all. */
+    private static final int RAYS = 1 << 13;
 
     private final Scene scene;
     private final Task task;
@@ -24,11 +27,14 @@ final class Surroundings {
     private final RaySlots slots = new RaySlots();
     private final TexelOrder order = new TexelOrder();
     private final float[] start = new float[3];
+    private final int rayRoom;
     private final boolean asksOutside;
     private final boolean asksInside;
     /** The answers, one a query; an entry a hit. */
     final HemisphereAnswers.Sums[] sums;
     private int room;
+    /** Rays that the entries of the batch ask for. */
+    private int batchRays;
     /** Where the rays of each hit start, xyz; on the sides that are asked about. */
     private float[] startsOutside = new float[0];
     private float[] startsInside = new float[0];
@@ -48,6 +54,7 @@ final class Surroundings {
     Surroundings(Scene scene, Task task) {
         this.scene = scene;
         this.task = task;
+        rayRoom = Math.max(RAYS, scene.batchSize());
         asksOutside = scene.queries.stream().anyMatch(query -> query.side() == HemisphereQuery.Side.OUTSIDE);
         asksInside = scene.queries.stream().anyMatch(query -> query.side() == HemisphereQuery.Side.INSIDE);
         sums = new HemisphereAnswers.Sums[scene.queries.size()];
@@ -171,7 +178,7 @@ final class Surroundings {
                 }
                 int hit = from + slots.sample(r);
                 int next = scene.blockerOf(query, surface.lowTriangles[hit]);
-                if (next != blocker || hemispheres.size == HEMISPHERES) {
+                if (next != blocker || hemispheres.size == HEMISPHERES || batchRays >= rayRoom) {
                     flush(blocker, query, answer);
                 }
                 blocker = next;
@@ -196,6 +203,7 @@ final class Surroundings {
         hemispheres.seed[e] = seed;
         hemispheres.first[e] = first;
         hemispheres.count[e] = count;
+        batchRays += count;
     }
 
     private void flush(int blocker, HemisphereQuery query, HemisphereAnswers.Sums answer) {
@@ -219,5 +227,6 @@ final class Surroundings {
             rayCount += hemispheres.count[e];
         }
         hemispheres.size = 0;
+        batchRays = 0;
     }
 }

@@ -2,6 +2,8 @@ package org.estampage.mesh;
 
 import java.math.BigDecimal;
 import java.util.Arrays;
+import java.util.Objects;
+import org.estampage.task.Task;
 
 /**
  * Cuts one polygon after another into triangles. An object keeps its scratch arrays from polygon to polygon.
@@ -24,7 +26,11 @@ public final class EarClipping {
     private static final double SPLITTER = 0x1p27 + 1;
     /** Below this, looking at every reflex corner is faster than finding the near ones. */
     private static final int GRID_FROM = 48;
+    /** Corners that are looked at between two looks at the task: each look takes up to all reflex corners. */
+    private static final int CHECK_EVERY = 256;
 
+    private final Task task;
+    private int looks;
     private double[] x = new double[0];
     private double[] y = new double[0];
     private int[] next = new int[0];
@@ -42,6 +48,16 @@ public final class EarClipping {
 
     /** Makes one with no scratch space yet. */
     public EarClipping() {
+        this(Task.silent());
+    }
+
+    /**
+     * Makes one with no scratch space yet.
+     *
+     * @param task to be asked whether to go on, also within a polygon: one that crosses itself at a hundred thousand corners takes minutes
+     */
+    public EarClipping(Task task) {
+        this.task = Objects.requireNonNull(task, "task");
     }
 
     /**
@@ -52,6 +68,7 @@ public final class EarClipping {
      * @param vertices   vertex numbers; those of the polygon begin at {@code offset}
      * @param count      the number of corners
      * @param dest       takes 3 · (count − 2) numbers from {@code destOffset} on
+     * @throws java.util.concurrent.CancellationException if the task was cancelled
      * @throws IllegalArgumentException  if {@code count} is below 3
      * @throws IndexOutOfBoundsException if an array is too short or a vertex number out of range
      */
@@ -155,6 +172,9 @@ public final class EarClipping {
         int corner = 0;
         int refused = 0;
         while (left > 3) {
+            if (++looks % CHECK_EVERY == 0) {
+                task.check();
+            }
             if (isEar(corner)) {
                 put(dest, at, previous[corner], corner, next[corner]);
             } else if (++refused < left) {

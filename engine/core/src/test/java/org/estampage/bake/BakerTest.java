@@ -8,6 +8,12 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicLong;
 import org.assertj.core.data.Offset;
+import org.estampage.bvh.Bvh;
+import org.estampage.bvh.Facing;
+import org.estampage.bvh.HitBatch;
+import org.estampage.bvh.PointBatch;
+import org.estampage.bvh.RayBatch;
+import org.estampage.bvh.RayTracer;
 import org.estampage.cage.Cage;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
@@ -345,6 +351,55 @@ class BakerTest {
                 .build();
         assertThatThrownBy(() -> Baker.create().bake(job, task)).isInstanceOf(CancellationException.class);
         assertThat(blocks.get()).isLessThan(5 + 2 * Runtime.getRuntime().availableProcessors() + 1);
+    }
+
+    @Test
+    void cancelling_isSeenWithinABlock_batchByBatch() {
+        Mesh high = Patches.flat(9, 0);
+        Cancellation cancellation = new Cancellation();
+        AtomicLong batches = new AtomicLong();
+        RayTracer traced = Bvh.build(high, Task.silent());
+        RayTracer counting = new RayTracer() {
+            @Override
+            public int triangleCount() {
+                return traced.triangleCount();
+            }
+
+            @Override
+            public long bytes() {
+                return traced.bytes();
+            }
+
+            @Override
+            public int preferredBatchSize() {
+                return 16;
+            }
+
+            @Override
+            public void closestHits(RayBatch rays, Facing facing, HitBatch dest) {
+                batches.incrementAndGet();
+                cancellation.cancel();
+                traced.closestHits(rays, facing, dest);
+            }
+
+            @Override
+            public void anyHits(RayBatch rays, Facing facing, boolean[] dest) {
+                traced.anyHits(rays, facing, dest);
+            }
+
+            @Override
+            public void nearestPoints(PointBatch points) {
+                traced.nearestPoints(points);
+            }
+        };
+        BakeJob job = BakeJob.of(Cage.offset(Patches.flat(2, 0.1), 0.5), high).size(64).samples(4).maps(NormalMap.create()).build();
+        Task task = new Task(org.estampage.task.Progress.none(), cancellation, MemoryBudget.ofHeap());
+
+        assertThatThrownBy(() -> Baker.create().threads(1).tracer(high, counting).bake(job, task))
+                .isInstanceOf(CancellationException.class);
+
+        // A block of so small an image is all of it, 64 × 64 × 16 rays; a tracer of 16 rays a batch sees the first batch and no more.
+        assertThat(batches.get()).isEqualTo(1);
     }
 
     @Test

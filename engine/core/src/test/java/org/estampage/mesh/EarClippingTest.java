@@ -6,9 +6,14 @@ import static org.assertj.core.api.Assertions.within;
 
 import java.math.BigDecimal;
 import java.util.Random;
+import java.util.concurrent.CancellationException;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import net.jqwik.api.constraints.IntRange;
+import org.estampage.task.Cancellation;
+import org.estampage.task.MemoryBudget;
+import org.estampage.task.Progress;
+import org.estampage.task.Task;
 import org.junit.jupiter.api.Test;
 
 /**
@@ -271,6 +276,26 @@ class EarClippingTest {
 
     private static BigDecimal difference(float[] p, int i, int j) {
         return new BigDecimal(p[i]).subtract(new BigDecimal(p[j]));
+    }
+
+    @Test
+    void polygonThatCrossesItself_endsWhenItIsCancelled() {
+        // A thousand corners anywhere: no corner is an ear for long, and each step looks at all that are left.
+        Random random = new Random(7);
+        int n = 1000;
+        float[] positions = new float[3 * n];
+        int[] vertices = new int[n];
+        for (int i = 0; i < n; i++) {
+            positions[3 * i] = random.nextFloat();
+            positions[3 * i + 1] = random.nextFloat();
+            vertices[i] = i;
+        }
+        Cancellation cancellation = new Cancellation();
+        EarClipping clipping = new EarClipping(new Task(Progress.none(), cancellation, MemoryBudget.ofHeap()));
+        clipping.triangulate(positions, vertices, 0, n, new int[3 * (n - 2)], 0);
+        cancellation.cancel();
+        assertThatThrownBy(() -> clipping.triangulate(positions, vertices, 0, n, new int[3 * (n - 2)], 0))
+                .isInstanceOf(CancellationException.class);
     }
 
     @Test

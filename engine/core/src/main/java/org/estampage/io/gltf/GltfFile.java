@@ -34,6 +34,11 @@ final class GltfFile implements AutoCloseable {
     private static final int LARGEST_JSON = Integer.MAX_VALUE - 8;
     /** The tree of a text takes about so many bytes a byte where the text is mostly names and numbers. */
     private static final int TREE_BYTES = 8;
+    /**
+     * What the tree takes at most for each opening bracket, comma or colon, in a JVM with compressed pointers: an object in an object is a node of 24 bytes, a map
+     * of 56 with a table of 80, and an entry of 40, for a bracket and a colon.
+     */
+    private static final int NODE_BYTES = 100;
     private static final int LONGEST_MESSAGE = 120;
     private static final int MOST_ELEMENTS = (Integer.MAX_VALUE - 8) / 4;
     private static final Map<String, Integer> COMPONENTS = Map.of("SCALAR", 1, "VEC2", 2, "VEC3", 3, "VEC4", 4);
@@ -84,7 +89,17 @@ final class GltfFile implements AutoCloseable {
         if (read < length) {
             throw FormatException.atByte(file.name(), file.position(), "the end of the file", "the rest of the JSON");
         }
+        file.reserve(Math.max(0, nodes(bytes) * NODE_BYTES - length * TREE_BYTES));
         return bytes;
+    }
+
+    /** Returns about how many nodes a text's tree has, at most: a text of brackets takes thirty times its length. */
+    private static long nodes(byte[] json) {
+        long count = 0;
+        for (byte b : json) {
+            count += b == '{' || b == '[' || b == ',' || b == ':' ? 1 : 0;
+        }
+        return count;
     }
 
     private JsonNode readBinary(byte[] head, int length) throws IOException {

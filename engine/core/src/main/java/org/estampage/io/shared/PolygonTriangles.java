@@ -40,7 +40,7 @@ public final class PolygonTriangles {
         int[] sources = new int[Math.multiplyExact(3, triangles)];
         int[] starts = new int[sizes.length + 1];
         int[] polygonCorners = new int[corners.length];
-        EarClipping clipping = new EarClipping();
+        EarClipping clipping = new EarClipping(task);
         for (int face = 0; face < sizes.length; face++) {
             if (face % REPORT_EVERY == 0) {
                 task.check();

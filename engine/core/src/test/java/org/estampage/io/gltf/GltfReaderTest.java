@@ -24,6 +24,9 @@ import org.estampage.mesh.Attribute;
 import org.estampage.mesh.FacetNormals;
 import org.estampage.mesh.Mesh;
 import org.estampage.mesh.Part;
+import org.estampage.task.Cancellation;
+import org.estampage.task.MemoryBudget;
+import org.estampage.task.Progress;
 import org.estampage.task.Task;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -55,6 +58,16 @@ class GltfReaderTest {
 
     private Mesh read(String json) throws IOException {
         return MeshFiles.read(Files.writeString(folder.resolve("a.gltf"), json), Task.silent());
+    }
+
+    @Test
+    void textOfBrackets_isRefusedForItsTree_beforeThatIsMade() throws IOException {
+        // Nodes of some 80 bytes for three bytes of text each.
+        String json = "{\"asset\": {\"version\": \"2.0\"}, \"extras\": [" + "{},".repeat(100_000) + "{}]}";
+        Path file = Files.writeString(folder.resolve("a.gltf"), json);
+        Task poor = new Task(Progress.none(), new Cancellation(), MemoryBudget.ofBytes(10L * json.length()));
+        assertThatThrownBy(() -> MeshFiles.read(file, poor)).isInstanceOf(IOException.class).hasMessageContaining("of memory");
+        assertThat(poor.memory().reserved()).isZero();
     }
 
     private static List<String> kinds(Findings findings) {

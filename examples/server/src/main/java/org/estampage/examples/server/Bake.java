@@ -34,16 +34,20 @@ import org.estampage.task.Task;
 /** Carries a job out: reads its meshes, bakes, and writes its files. This is where the engine is called. */
 final class Bake implements Runnable {
     private static final Logger LOG = System.getLogger(Bake.class.getName());
+    /** Maps are written twice: as files, and into the model. */
+    private static final int DELIVERIES = 2;
 
     private final Job job;
     private final Baker baker;
+    private final Room room;
     private final Limits limits;
     private final ScheduledExecutorService timer;
     private final AtomicBoolean tookTooLong = new AtomicBoolean();
 
-    Bake(Job job, Baker baker, Limits limits, ScheduledExecutorService timer) {
+    Bake(Job job, Baker baker, Room room, Limits limits, ScheduledExecutorService timer) {
         this.job = job;
         this.baker = baker;
+        this.room = room;
         this.limits = limits;
         this.timer = timer;
     }
@@ -62,7 +66,7 @@ final class Bake implements Runnable {
         // The job is over when its folder is free: who waits for the one can rely on the other.
         Runnable ending;
         try (use) {
-            ending = bake(use.path());
+            ending = bake(use);
         } finally {
             end.cancel(false);
         }
@@ -76,9 +80,9 @@ final class Bake implements Runnable {
 
     /** Bakes, and returns what is to be done to the job then. */
     @SuppressWarnings("CatchingUnchecked") // whatever a bake dies of, its client must hear that it did
-    private Runnable bake(Path folder) {
+    private Runnable bake(JobFolder.Use use) {
         try {
-            Outcome outcome = files(folder);
+            Outcome outcome = files(use);
             return () -> job.finish(outcome);
         } catch (CancellationException e) {
             return tookTooLong.get()
@@ -105,7 +109,8 @@ final class Bake implements Runnable {
         return () -> job.fail(problem);
     }
 
-    private Outcome files(Path folder) throws IOException, ProblemException {
+    private Outcome files(JobFolder.Use use) throws IOException, ProblemException {
+        Path folder = use.path();
         Task task = new Task(job::progress, job.cancellation(), MemoryBudget.ofBytes(limits.memoryBytes()));
         Map<MeshRole, Upload> uploads = new TreeMap<>(job.status().meshes());
         Map<MeshRole, Mesh> meshes = new TreeMap<>();
@@ -117,7 +122,10 @@ final class Bake implements Runnable {
             inputs.put(each.getKey().id(), each.getValue().file());
             findings.addAll(mesh.findings());
         }
-        BakeResult result = baker.bake(job(meshes), task);
+        BakeJob bakeJob = job(meshes);
+        long room = DELIVERIES * this.room.check(bakeJob).fileBytes();
+        use.take(room);
+        BakeResult result = baker.bake(bakeJob, task);
         findings.addAll(result.findings());
 
         Path maps = folder.resolve("maps").resolve("bake");
@@ -128,6 +136,7 @@ final class Bake implements Runnable {
         for (WrittenMap map : delivery.maps()) {
             files.put(map.map(), folder.relativize(map.file()));
         }
+        use.giveBack(room - JobFolder.size(maps.resolveSibling("")));
         return new Outcome(files, folder.relativize(delivery.manifestFile()), folder.relativize(model), Findings.of(findings));
     }
 

@@ -57,8 +57,9 @@ public final class BakeServer implements AutoCloseable {
         workers = Executors.newFixedThreadPool(Runtime.getRuntime().availableProcessors(),
                 Thread.ofPlatform().daemon().name("estampage-worker-", 0).factory());
         requests = new Semaphore(limits.requests());
-        jobs = new Jobs(limits, baker.executor(workers), timer, folder);
-        routes = new Routes(jobs, limits);
+        Room room = new Room(baker, limits);
+        jobs = new Jobs(limits, baker.executor(workers), room, timer, folder);
+        routes = new Routes(jobs, room, limits, timer);
         deadlines = new Deadlines(timer);
         Duration headers = HEADERS.compareTo(limits.silence()) < 0 ? HEADERS : limits.silence();
         http.setExecutor(exchange -> threads.execute(() -> {
@@ -117,7 +118,7 @@ public final class BakeServer implements AutoCloseable {
                 routes.answer(call);
             } catch (ProblemException e) {
                 call.reply(e.problem());
-            } catch (RuntimeException e) {
+            } catch (RuntimeException | Error e) {
                 LOG.log(Logger.Level.ERROR, exchange.getRequestMethod() + " " + exchange.getRequestURI().getRawPath(), e);
                 call.reply(Problem.of(ProblemKind.FAILED, "the request failed in a way that nobody foresaw"));
             }

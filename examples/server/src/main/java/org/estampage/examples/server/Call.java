@@ -69,7 +69,7 @@ final class Call {
     /** Where parts of a body go. */
     interface Sink {
         /** Takes {@code length} bytes of a part. */
-        void take(byte[] part, int length) throws IOException;
+        void take(byte[] part, int length) throws IOException, ProblemException;
     }
 
     /**
@@ -78,7 +78,7 @@ final class Call {
      * @param most  how many bytes there may be
      * @param whole how long it may take
      * @return how many bytes there were
-     * @throws ProblemException if there are more, said or found
+     * @throws ProblemException if there are more, said or found, or the sink takes no more
      * @throws IOException      if the client goes away, is silent or takes too long
      */
     long readBody(long most, Duration whole, Sink sink) throws ProblemException, IOException {

@@ -77,6 +77,12 @@ record Description(String name, int width, int height, int samples, int padding,
         return (long) width * height * maps.size();
     }
 
+    /** Returns a triangle that covers next to no texels, for meshes that are not here yet. */
+    static Mesh probe() {
+        return Mesh.builder(new float[] {0, 0, 0, 1, 0, 0, 0, 1, 0}, new int[] {0, 1, 2})
+                .uvSet(new Attribute("uv", 2, new float[] {0, 0, 0x1p-10f, 0, 0, 0x1p-10f}, new int[] {0, 1, 2})).build();
+    }
+
     /** Collects what is wrong, field by field. */
     private static final class Reader {
         private final List<Problem.Point> points = new ArrayList<>();
@@ -120,11 +126,6 @@ record Description(String name, int width, int height, int samples, int padding,
                 String all = String.join("; ", points.stream().map(point -> point.where() + ": " + point.what()).toList());
                 throw new ProblemException(new Problem(ProblemKind.NOT_USABLE, all, points, Optional.empty()));
             }
-        }
-
-        private static Mesh probe() {
-            return Mesh.builder(new float[] {0, 0, 0, 1, 0, 0, 0, 1, 0}, new int[] {0, 1, 2})
-                    .uvSet(new Attribute("uv", 2, new float[] {0, 0, 1, 0, 0, 1}, new int[] {0, 1, 2})).build();
         }
 
         private String text(JsonNode node, String where) {

@@ -107,6 +107,11 @@ final class Job {
         return rests ? Duration.ofNanos(System.nanoTime() - lastHeardOf) : Duration.ZERO;
     }
 
+    /** Returns for how long nobody has sent a mesh for a job that has none; nothing for others. */
+    synchronized Duration unused() {
+        return meshes.isEmpty() && state == JobState.WAITING ? idle() : Duration.ZERO;
+    }
+
     /**
      * Begins to take a mesh.
      *
@@ -119,10 +124,11 @@ final class Job {
         }
     }
 
-    /** Ends the taking of a mesh that is whole. */
-    synchronized void meshArrived(MeshRole role, Upload upload) {
-        meshes.put(role, upload);
+    /** Ends the taking of a mesh that is whole; returns the one that was there before. */
+    synchronized Optional<Upload> meshArrived(MeshRole role, Upload upload) {
+        Upload before = meshes.put(role, upload);
         changed();
+        return Optional.ofNullable(before);
     }
 
     /** Ends the taking of a mesh, whole or not. */

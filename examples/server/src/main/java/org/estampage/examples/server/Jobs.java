@@ -6,6 +6,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.security.SecureRandom;
 import java.time.Duration;
+import java.util.Comparator;
 import java.util.HexFormat;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -20,6 +21,7 @@ import java.util.concurrent.SynchronousQueue;
 import java.util.concurrent.ThreadPoolExecutor;
 import java.util.concurrent.TimeUnit;
 import org.estampage.bake.Baker;
+import org.estampage.mesh.Mesh;
 
 /**
  * All jobs of a server: who waits, who bakes, and who has been kept for long enough.
@@ -33,6 +35,8 @@ final class Jobs {
 
     private final Limits limits;
     private final Baker baker;
+    private final Room room;
+    private final DiskSpace disk;
     private final ScheduledExecutorService timer;
     private final Path folder;
     private final SecureRandom random = new SecureRandom();
@@ -43,9 +47,11 @@ final class Jobs {
     private boolean closed;
 
     /** Makes an empty set of jobs, with a folder for theirs within a parent. */
-    Jobs(Limits limits, Baker baker, ScheduledExecutorService timer, Path parent) throws IOException {
+    Jobs(Limits limits, Baker baker, Room room, ScheduledExecutorService timer, Path parent) throws IOException {
         this.limits = limits;
         this.baker = baker;
+        this.room = room;
+        disk = new DiskSpace(limits.diskBytes());
         this.timer = timer;
         folder = Files.createTempDirectory(parent, "estampage-server-");
         bakes = new ThreadPoolExecutor(limits.jobsAtOnce(), limits.jobsAtOnce(), 0, TimeUnit.SECONDS,
@@ -70,16 +76,21 @@ final class Jobs {
                             "ask for a smaller size, or for fewer maps in several jobs")),
                     Optional.empty()));
         }
+        Mesh probe = Description.probe();
+        room.check(description.job(probe, List.of(probe)).build());
         byte[] bytes = new byte[ID_BYTES];
         random.nextBytes(bytes);
         String id = HexFormat.of().formatHex(bytes);
         synchronized (this) {
             checkOpen();
             if (jobs.size() >= limits.jobs()) {
+                removeUnused();
+            }
+            if (jobs.size() >= limits.jobs()) {
                 throw new ProblemException(
                         Problem.later(ProblemKind.TOO_MANY_JOBS, "there are " + jobs.size() + " jobs, all that this server keeps", RETRY));
             }
-            Job job = new Job(id, description, JobFolder.in(folder));
+            Job job = new Job(id, description, JobFolder.in(folder, disk));
             jobs.put(id, job);
             return job;
         }
@@ -105,7 +116,7 @@ final class Jobs {
             checkOpen();
         }
         job.queue();
-        Bake bake = new Bake(job, baker, limits, timer);
+        Bake bake = new Bake(job, baker, room, limits, timer);
         started.put(job.id(), bake);
         try {
             bakes.execute(bake);
@@ -128,6 +139,12 @@ final class Jobs {
             bakes.remove(bake); // its place in the queue is free at once
         }
         job.folder().close();
+    }
+
+    /** Removes the job that has waited longest without a mesh, if a client that still wants it would have sent one by now: else a few requests without any fill the server for an hour. */
+    private void removeUnused() {
+        jobs.values().stream().filter(job -> job.unused().compareTo(limits.silence()) > 0).max(Comparator.comparing(Job::unused))
+                .ifPresent(this::remove);
     }
 
     private void sweep() {

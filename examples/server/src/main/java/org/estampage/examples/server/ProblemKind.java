@@ -14,7 +14,8 @@ enum ProblemKind {
     WRONG_STATE(409, "The job is in another state",
             "Meshes are taken until the job is started; a job is started once, when its meshes are there; maps are there when it is done."),
     /** A body is too large. */
-    TOO_LARGE(413, "Too large", "A mesh file, its triangles, or a job's texels are beyond what this server takes."),
+    TOO_LARGE(413, "Too large",
+            "A mesh file, its triangles, or a job's texels, rays or memory are beyond what this server takes: what is smaller is taken at once."),
     /** The type of a body is unknown. */
     UNKNOWN_TYPE(415, "Unknown type",
             "Jobs are application/json. Meshes are model/gltf-binary, model/gltf+json, model/obj, model/stl, or application/octet-stream for a binary"
@@ -31,7 +32,8 @@ enum ProblemKind {
     /** Something else went wrong. */
     FAILED(500, "The server failed", "The server's log says why, beside the time and the path."),
     /** The machine lacks memory or disk. */
-    SHORT_OF_ROOM(503, "Short of memory or disk", "A smaller mesh or size needs less; the server may have more room later."),
+    SHORT_OF_ROOM(503, "Short of memory or disk",
+            "The files of other jobs, or other programs, take what this one needs. The server may have room later; a smaller mesh or size needs less."),
     /** The server has no time. */
     BUSY(503, "The server is busy or stops", "Try again after the time in the header Retry-After.");
 

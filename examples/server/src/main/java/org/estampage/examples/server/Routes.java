@@ -8,6 +8,8 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.List;
+import java.util.concurrent.ScheduledExecutorService;
+import java.util.concurrent.Semaphore;
 import java.util.function.Function;
 
 /**
@@ -19,17 +21,20 @@ final class Routes {
     private static final int LONGEST_DESCRIPTION = 1 << 16;
     /** How long an answer to a removal waits for the bake to let go. */
     private static final Duration LETTING_GO = Duration.ofSeconds(5);
+    private static final Duration RETRY = Duration.ofSeconds(1);
     /** The shortest time between two events of a stream. */
     private static final Duration EVENT_PAUSE = Duration.ofMillis(100);
 
     private final Jobs jobs;
     private final Uploads uploads;
     private final Limits limits;
+    private final Semaphore longRequests;
 
-    Routes(Jobs jobs, Limits limits) {
+    Routes(Jobs jobs, Room room, Limits limits, ScheduledExecutorService timer) {
         this.jobs = jobs;
-        this.uploads = new Uploads(limits);
+        this.uploads = new Uploads(limits, room, timer);
         this.limits = limits;
+        longRequests = new Semaphore(limits.longRequests());
     }
 
     /** What a path with one method does. */
@@ -71,18 +76,37 @@ final class Routes {
                 jobs.start(job);
                 c.with("Location", "/jobs/" + job.id()).reply(202, Json.of(job, job.status()));
             });
-            case "/events" -> only(call, "GET", c -> follow(c, job));
+            case "/events" -> only(call, "GET", c -> inTurn(() -> follow(c, job)));
             case "/manifest.json" -> only(call, "GET", c -> file(c, job, Outcome::manifest, "application/json"));
             case "/model.glb" -> only(call, "GET", c -> file(c, job, Outcome::model, "model/gltf-binary"));
             case "/meshes/…" -> {
                 MeshRole role = MeshRole.of(last(path)).orElseThrow(Routes::nothing);
-                only(call, "PUT", c -> c.reply(201, Json.of(uploads.take(job, role, c))));
+                only(call, "PUT", c -> inTurn(() -> c.reply(201, Json.of(uploads.take(job, role, c)))));
             }
             case "/maps/…" -> {
                 String name = last(path);
                 only(call, "GET", c -> file(c, job, outcome -> outcome.maps().get(name.replaceAll("\\.png$", "")), "image/png"));
             }
             default -> throw nothing();
+        }
+    }
+
+    /** Something that takes long. */
+    private interface Lasting {
+        void run() throws ProblemException, IOException, InterruptedException;
+    }
+
+    /** Does what takes long, unless so many do already that short requests would find no place. */
+    private void inTurn(Lasting lasting) throws ProblemException, IOException, InterruptedException {
+        if (!longRequests.tryAcquire()) {
+            throw new ProblemException(Problem.later(ProblemKind.BUSY,
+                    limits.longRequests() + " meshes are being sent or jobs followed; ask for the job's state from time to time instead",
+                    RETRY));
+        }
+        try {
+            lasting.run();
+        } finally {
+            longRequests.release();
         }
     }
 

@@ -16,44 +16,11 @@ import java.nio.file.Path;
 import java.time.Duration;
 import java.util.List;
 import java.util.stream.Stream;
-import org.estampage.bake.Baker;
 import org.estampage.examples.server.Client.Answer;
-import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
-import org.junit.jupiter.api.io.TempDir;
 
 /** What a server refuses, and how it says so. */
-final class LimitsTest {
-    private static final String JOB = "{\"size\": 32, \"maps\": [\"normal\"]}";
-    /** More than any machine bakes while a test waits for it. */
-    private static final String LONG = "{\"size\": 2048, \"samples\": 4, \"maps\": [{\"map\": \"occlusion\", \"rays\": 4096}]}";
-
-    @TempDir
-    private Path folder;
-    private Meshes meshes;
-
-    @BeforeEach
-    void makeMeshes() throws IOException {
-        meshes = new Meshes(Files.createDirectory(folder.resolve("meshes")));
-    }
-
-    private BakeServer server(Limits limits) throws IOException {
-        return BakeServer.start(BakeServer.loopback(0), limits, Baker.create().threads(1), folder, List.of("bakes.museum.example"));
-    }
-
-    /** Checks that an answer is a problem as RFC 9457 has it, section 3.1, whose type can be looked up. */
-    private static void assertProblem(Client client, Answer answer, int status, String kind) throws IOException, InterruptedException {
-        assertThat(answer.status()).as(answer.json().toString()).isEqualTo(status);
-        assertThat(answer.header("Content-Type")).isEqualTo("application/problem+json");
-        JsonNode problem = answer.json();
-        assertThat(problem.path("type").asText()).isEqualTo("/problems/" + kind);
-        assertThat(problem.path("status").asInt()).isEqualTo(status);
-        assertThat(problem.path("title").asText()).isNotBlank();
-        assertThat(problem.path("detail").asText()).isNotBlank();
-        assertThat(problem.path("instance").asText()).startsWith("/");
-        assertThat(client.get(problem.path("type").asText()).status()).isEqualTo(200);
-    }
-
+final class LimitsTest extends ServerSetup {
     @Test
     void description_thatIsWrong_isToldEveryField() throws Exception {
         try (BakeServer server = server(Limits.usual()); Client client = new Client(server.port())) {
@@ -155,16 +122,6 @@ final class LimitsTest {
     }
 
     @Test
-    void memory_thatIsShort_isTold() throws Exception {
-        Limits tight = Limits.usual().withSizes(1 << 20, 100_000, 1 << 20, 10_000);
-        try (BakeServer server = server(tight); Client client = new Client(server.port())) {
-            String job = client.create(JOB).header("Location");
-
-            assertProblem(client, client.put(job + "/meshes/high", Meshes.BYTES, meshes.highBytes()), 503, "short-of-room");
-        }
-    }
-
-    @Test
     void types_thatAreNotKnown_areRefused_withThoseThatAre() throws Exception {
         try (BakeServer server = server(Limits.usual()); Client client = new Client(server.port())) {
             String job = client.create(JOB).header("Location");
@@ -232,7 +189,7 @@ final class LimitsTest {
 
     @Test
     void jobs_beyondTheQueue_areToldToComeAgain() throws Exception {
-        Limits few = Limits.usual().withJobs(1, 1, 3).withSizes(1 << 30, 1_000_000, 1 << 24, 1 << 30);
+        Limits few = Limits.usual().withJobs(1, 1, 3);
         try (BakeServer server = server(few); Client client = new Client(server.port())) {
             String running = meshes.send(client, LONG);
             String queued = meshes.send(client, LONG);
@@ -373,11 +330,5 @@ final class LimitsTest {
                 .hasMessageContaining("queued");
         assertThatThrownBy(() -> Limits.usual().withRequests(0)).isInstanceOf(IllegalArgumentException.class)
                 .hasMessageContaining("requests");
-    }
-
-    private List<Path> meshFolders() throws IOException {
-        try (Stream<Path> all = Files.walk(folder, 3)) {
-            return all.filter(path -> path.getFileName().toString().startsWith("mesh-")).toList();
-        }
     }
 }
