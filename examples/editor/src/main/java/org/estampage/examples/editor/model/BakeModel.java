@@ -13,6 +13,12 @@ import org.jspecify.annotations.Nullable;
 
 /** What is to be baked, the maps while they come about, and the last result. */
 public final class BakeModel {
+    /**
+     * Texels of a block's side. Half of the usual: while the JVM has not compiled the engine's code yet, a block takes so long that cancelling was felt. Once it
+     * has, bakes are as fast with it: 2.4 to 2.6 s beside 2.4 to 2.8 s on two shared cores, at 1024² with 4 samples and 32 rays.
+     */
+    private static final int BLOCK_SIDE = 16;
+
     private final Jobs jobs;
     private final Meshes meshes;
     private final CageModel cage;
@@ -101,7 +107,7 @@ public final class BakeModel {
 
         BakeResult bake(Task task) {
             OpenMesh first = highs.getFirst();
-            Baker baker = Baker.create().blocks(watched);
+            Baker baker = Baker.create().blockSide(BLOCK_SIDE).blocks(watched);
             return (highs.size() == 1 ? baker.tracer(first.mesh(), first.tracer()) : baker).bake(job(), task);
         }
     }

@@ -16,12 +16,13 @@ public final class Jobs {
     /**
      * How far the running job is.
      *
-     * @param title what it is
-     * @param stage what it does now; empty at first
-     * @param part  how much of the stage is done, 0 … 1; NaN when unknown
-     * @param left  the time that the stage will take at its pace; null when unknown
+     * @param title    what it is
+     * @param stage    what it does now; empty at first
+     * @param part     how much of the stage is done, 0 … 1; NaN when unknown
+     * @param left     the time that the stage will take at its pace; null when unknown
+     * @param stopping whether it was asked to stop
      */
-    public record Running(String title, String stage, double part, @Nullable Duration left) {
+    public record Running(String title, String stage, double part, @Nullable Duration left, boolean stopping) {
     }
 
     /**
@@ -76,7 +77,7 @@ public final class Jobs {
         notice.set(null);
         said = null;
         stage = "";
-        running.set(new Running(title, "", Double.NaN, null));
+        running.set(new Running(title, "", Double.NaN, null, false));
         timer.start();
         Progress progress = (name, units, total) -> said = new Said(name, units, total);
         lane.run(work, progress, new Outcome<>(given -> {
@@ -95,6 +96,10 @@ public final class Jobs {
     /** Asks the running job to stop; harmless when there is none. */
     public void cancel() {
         lane.cancel();
+        Running now = running.get();
+        if (now != null) {
+            running.set(new Running(now.title(), "stopping", Double.NaN, null, true));
+        }
     }
 
     private void end() {
@@ -105,7 +110,7 @@ public final class Jobs {
     private void look() {
         Running now = running.get();
         Said last = said;
-        if (now == null || last == null) {
+        if (now == null || now.stopping() || last == null) {
             return;
         }
         long time = System.nanoTime();
@@ -115,6 +120,6 @@ public final class Jobs {
         }
         double part = last.total > 0 ? Math.min(1, (double) last.done / last.total) : Double.NaN;
         Duration left = part >= LEAST_PART ? Duration.ofNanos((long) ((time - stageStart) * (1 - part) / part)) : null;
-        running.set(new Running(now.title(), stage, part, left));
+        running.set(new Running(now.title(), stage, part, left, false));
     }
 }

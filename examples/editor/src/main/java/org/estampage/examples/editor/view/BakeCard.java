@@ -30,7 +30,7 @@ final class BakeCard {
             "Samples a texel in each direction");
     private final JSpinner rays = Widgets.named(new JSpinner(new SpinnerNumberModel(64, 1, MOST_RAYS, 16)), "rays",
             "Rays a texel of maps that look all around");
-    private final JLabel forecast = Widgets.hint("forecast");
+    private final JLabel forecast = Widgets.hint("forecast", 3);
     private final JButton start;
 
     BakeCard(Workspace workspace) {

@@ -25,7 +25,7 @@ final class CageCard {
             "Cage offset in mesh units");
     private final JCheckBox fitted = Widgets.named(new JCheckBox("Fit it to the high polys"), "cage fitted",
             "Fit the cage to the high polys");
-    private final JLabel verdict = new JLabel();
+    private final JLabel verdict = Widgets.text("cage verdict", 2);
     /** Set while controls are brought to the model's state, which they then must not write back. */
     private boolean showing;
 
@@ -36,7 +36,6 @@ final class CageCard {
         number.setMaximumSize(number.getPreferredSize());
         slider.setToolTipText("How far the cage lies off the low poly; rays begin on it");
         fitted.setToolTipText("Let the engine find the smallest cage that holds the high polys");
-        verdict.setName("cage verdict");
         Widgets.add(panel, Widgets.row(Widgets.label("Offset", 'o', slider), slider, number));
         Widgets.add(panel, fitted);
         Widgets.add(panel, verdict);

@@ -36,7 +36,7 @@ final class StatusStrip {
 
     private void show(Jobs.@Nullable Running running) {
         bar.setVisible(running != null);
-        cancel.setEnabled(running != null);
+        cancel.setEnabled(running != null && !running.stopping());
         if (running == null) {
             text.setText("Ready");
             return;

@@ -2,6 +2,7 @@ package org.estampage.examples.editor.view;
 
 import java.awt.Color;
 import java.awt.Component;
+import java.awt.Dimension;
 import java.awt.Font;
 import java.awt.Graphics2D;
 import java.awt.RenderingHints;
@@ -18,6 +19,7 @@ import javax.swing.JComponent;
 import javax.swing.JLabel;
 import javax.swing.JPanel;
 import javax.swing.KeyStroke;
+import javax.swing.SwingConstants;
 import javax.swing.UIManager;
 import org.jspecify.annotations.Nullable;
 
@@ -46,11 +48,26 @@ final class Widgets {
     }
 
     /** Returns a label that is smaller and paler than others and breaks its lines. */
-    static JLabel hint(String name) {
-        JLabel label = new JLabel();
-        label.setName(name);
+    static JLabel hint(String name, int lines) {
+        JLabel label = text(name, lines);
         label.putClientProperty("FlatLaf.styleClass", "small");
         label.setForeground(pale());
+        return label;
+    }
+
+    /** Returns a label with room for so many lines, so that what is below stays where it is while its text changes. */
+    static JLabel text(String name, int lines) {
+        JLabel label = new JLabel() {
+            private static final long serialVersionUID = 1;
+
+            @Override
+            public Dimension getPreferredSize() {
+                Dimension size = super.getPreferredSize();
+                return new Dimension(size.width, Math.max(size.height, lines * getFontMetrics(getFont()).getHeight()));
+            }
+        };
+        label.setName(name);
+        label.setVerticalAlignment(SwingConstants.TOP);
         return label;
     }
 
@@ -101,8 +118,8 @@ final class Widgets {
             private static final long serialVersionUID = 1;
 
             @Override
-            public java.awt.Dimension getMaximumSize() {
-                return new java.awt.Dimension(Integer.MAX_VALUE, getPreferredSize().height);
+            public Dimension getMaximumSize() {
+                return new Dimension(Integer.MAX_VALUE, getPreferredSize().height);
             }
         };
         row.setOpaque(false);

@@ -15,6 +15,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Objects;
 import java.util.Optional;
+import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import javax.swing.JButton;
 import javax.swing.JCheckBox;
@@ -46,6 +47,10 @@ import org.junit.jupiter.api.io.TempDir;
 /** The editor as its user sees it. Needs Xvfb; where it is missing the tests are passed over, in CI they fail. */
 @TestInstance(TestInstance.Lifecycle.PER_CLASS)
 class EditorTest {
+    /** What a user is promised, and how often it is tried. */
+    private static final double CANCEL_SECONDS = 0.5;
+    private static final int CANCEL_TRIES = 8;
+
     private BollardFiles bollard;
     private Pilot pilot;
     private EventThreadWatch watch;
@@ -214,23 +219,43 @@ class EditorTest {
     }
 
     @Test
-    void cancel_endsABakeSoon_andAnotherCanStart() throws Exception {
+    void cancel_endsABakeWithinHalfASecond_andAnotherCanStart() throws Exception {
         openBollard();
         settings(2048, 64);
-        Pilot.run(pilot.workspace.bake()::start);
-        Pilot.until("the bake is on its way", () -> {
-            Jobs.Running running = pilot.workspace.jobs().running().get();
-            return running != null && running.part() > 0;
-        });
-        pilot.click(pilot.find("cancel", JButton.class));
-        long start = System.nanoTime();
-        Pilot.until("the bake has stopped", () -> !pilot.workspace.jobs().isBusy());
-        // The goal is half a second on an idle machine; one that does other work besides gets more.
-        assertThat((System.nanoTime() - start) * 1e-9).isLessThan(5);
-        assertThat(pilot.workspace.bake().result().get()).isNull();
+        // A try that the machine was busy elsewhere in says nothing; nor do the first, whose code is not compiled yet. One of a few must keep the promise.
+        double best = Double.POSITIVE_INFINITY;
+        for (int tries = 0; tries < CANCEL_TRIES && best > CANCEL_SECONDS; tries++) {
+            best = Math.min(best, secondsToCancel());
+            assertThat(pilot.workspace.bake().result().get()).isNull();
+        }
+        assertThat(best).as("seconds from the press to the end, best of %d", CANCEL_TRIES).isLessThanOrEqualTo(CANCEL_SECONDS);
         settings(128, 4);
         Pilot.run(pilot.workspace.bake()::start);
         Pilot.until("another bake ends", () -> pilot.workspace.bake().result().get() != null);
+    }
+
+    /** Cancels a bake that has blocks behind it; that it ends at all is held by the pilot's patience. */
+    private double secondsToCancel() throws Exception {
+        Pilot.run(pilot.workspace.bake()::start);
+        Pilot.until("the bake is on its way", () -> {
+            Jobs.Running running = pilot.workspace.jobs().running().get();
+            return running != null && running.stage().equals("baking") && running.part() > 0;
+        });
+        long[] times = new long[2];
+        CountDownLatch over = new CountDownLatch(1);
+        Pilot.run(() -> {
+            pilot.workspace.jobs().running().onChange(running -> {
+                if (running == null) {
+                    times[1] = System.nanoTime();
+                    over.countDown();
+                } else if (running.stopping()) {
+                    times[0] = System.nanoTime();
+                }
+            });
+        });
+        pilot.click(pilot.find("cancel", JButton.class));
+        assertThat(over.await(Pilot.PATIENCE_SECONDS, TimeUnit.SECONDS)).as("the bake has stopped").isTrue();
+        return (times[1] - times[0]) * 1e-9;
     }
 
     @Test

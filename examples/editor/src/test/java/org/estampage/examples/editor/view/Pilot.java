@@ -10,21 +10,25 @@ import java.awt.Container;
 import java.awt.Point;
 import java.awt.Rectangle;
 import java.awt.Robot;
+import java.awt.Toolkit;
 import java.awt.event.InputEvent;
 import java.awt.image.BufferedImage;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.concurrent.Callable;
 import java.util.concurrent.FutureTask;
 import java.util.concurrent.TimeUnit;
+import javax.imageio.ImageIO;
 import javax.swing.SwingUtilities;
 import org.estampage.examples.editor.model.Workspace;
 
 /** A user of an editor window: finds components by their names, moves the mouse, waits, looks at the screen. */
 final class Pilot {
     /** Much longer than anything here takes, also on a loaded machine. */
-    private static final long PATIENCE_SECONDS = 60;
+    static final long PATIENCE_SECONDS = 60;
     private static final long GLANCE_MILLIS = 40;
     /** Longer than the 3D view rests before it draws finer. */
     private static final long STILL_MILLIS = 400;
@@ -75,10 +79,17 @@ final class Pilot {
         long start = System.nanoTime();
         while (!holds.call()) {
             if (System.nanoTime() - start > TimeUnit.SECONDS.toNanos(PATIENCE_SECONDS)) {
-                fail("waited %d s until %s", PATIENCE_SECONDS, what);
+                fail("waited %d s until %s; the screen then is in %s", PATIENCE_SECONDS, what, photograph());
             }
             TimeUnit.MILLISECONDS.sleep(GLANCE_MILLIS);
         }
+    }
+
+    /** Keeps what the whole screen shows as a file. */
+    private static Path photograph() throws Exception {
+        Path file = Files.createTempFile(Files.createDirectories(Path.of("target")), "screen", ".png");
+        ImageIO.write(new Robot().createScreenCapture(new Rectangle(Toolkit.getDefaultToolkit().getScreenSize())), "png", file.toFile());
+        return file;
     }
 
     /** Returns the component of a name, which must be there. */
@@ -150,7 +161,14 @@ final class Pilot {
 
     /** Clicks on the middle of a component. */
     void click(Component component) throws Exception {
-        robot.waitForIdle(); // what was changed just now may move it
+        // What was changed just now may move it.
+        Point[] last = {new Point(-1, -1)};
+        untilSeen("it rests", () -> {
+            robot.waitForIdle();
+            Point before = last[0];
+            last[0] = onEventThread(component::getLocationOnScreen);
+            return last[0].equals(before);
+        });
         Point middle = onEventThread(() -> new Point(component.getWidth() / 2, component.getHeight() / 2));
         drag(component, middle, middle, 1, step -> {
         });
