@@ -50,6 +50,8 @@ final class SceneView extends PaintedView {
     private final Timer rest = new Timer(REST_MILLIS, event -> refine());
     private transient @Nullable Picture picture;
     private int stage;
+    /** Which of the pictures is shown; −1 while something newer is on its way. */
+    private int shown = -1;
     private boolean dark;
     private transient @Nullable MouseEvent dragged;
 
@@ -121,6 +123,7 @@ final class SceneView extends PaintedView {
 
     /** Something is no longer as it was drawn: a coarse picture at once, finer ones once it rests. */
     private void moved() {
+        shown = -1;
         if (stage > 0) {
             lane.cancel();
         }
@@ -154,8 +157,14 @@ final class SceneView extends PaintedView {
                 Outcome.of(drawn -> drawn(drawn, quality), workspace.jobs().notice()::set));
     }
 
+    /** Returns whether what is shown is as fine as it gets, and nothing newer is on its way. */
+    boolean isAtRest() {
+        return shown == BLOCK.length - 1 && !lane.isBusy() && !rest.isRunning();
+    }
+
     private void drawn(Picture drawn, int quality) {
         picture = drawn;
+        shown = lane.isBusy() || rest.isRunning() ? -1 : quality;
         repaint();
         if (quality > 0 && quality + 1 < BLOCK.length && !rest.isRunning()) {
             draw(quality + 1);

@@ -97,7 +97,7 @@ final class Widgets {
     static JPanel card(String title) {
         JPanel card = new JPanel();
         card.setLayout(new BoxLayout(card, BoxLayout.PAGE_AXIS));
-        card.setBorder(BorderFactory.createEmptyBorder(FAR, FAR, NEAR, FAR));
+        card.setBorder(BorderFactory.createEmptyBorder(NEAR + 2, FAR, NEAR, FAR));
         JLabel headline = new JLabel(title);
         headline.putClientProperty("FlatLaf.styleClass", "h4");
         add(card, headline);

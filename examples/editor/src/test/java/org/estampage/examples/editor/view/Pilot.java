@@ -16,13 +16,14 @@ import java.awt.image.BufferedImage;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
 import java.util.concurrent.Callable;
 import java.util.concurrent.FutureTask;
 import java.util.concurrent.TimeUnit;
 import javax.imageio.ImageIO;
 import javax.swing.SwingUtilities;
+import org.estampage.examples.editor.model.CageShape;
+import org.estampage.examples.editor.model.CageState;
 import org.estampage.examples.editor.model.Workspace;
 
 /** A user of an editor window: finds components by their names, moves the mouse, waits, looks at the screen. */
@@ -30,8 +31,6 @@ final class Pilot {
     /** Much longer than anything here takes, also on a loaded machine. */
     static final long PATIENCE_SECONDS = 60;
     private static final long GLANCE_MILLIS = 40;
-    /** Longer than the 3D view rests before it draws finer. */
-    private static final long STILL_MILLIS = 400;
 
     final Workspace workspace;
     final EditorWindow window;
@@ -118,20 +117,19 @@ final class Pilot {
         return robot.createScreenCapture(place);
     }
 
-    /** Returns what the screen shows of a component once it has not changed for a while. */
-    BufferedImage still(Component component) throws Exception {
-        BufferedImage[] last = {look(component)};
-        untilSeen("nothing moves", () -> {
-            TimeUnit.MILLISECONDS.sleep(STILL_MILLIS);
-            BufferedImage before = last[0];
-            last[0] = look(component);
-            return Arrays.equals(pixels(before), pixels(last[0]));
+    /** Returns what the screen shows of the 3D view once the cage is that of the settings, and its finest picture is drawn. */
+    BufferedImage atRest(SceneView view) throws Exception {
+        until("the cage is as it is set", () -> {
+            CageState state = workspace.cage().state().get();
+            CageShape shape = state.shape();
+            double offset = workspace.cage().settings().get().offset();
+            // An offset is kept in a float a vertex.
+            return state.phase() == CageState.Phase.CHECKED && shape != null
+                    && Math.abs(shape.cage().largestOffset() - offset) <= 1e-6 * offset;
         });
-        return last[0];
-    }
-
-    private static int[] pixels(BufferedImage image) {
-        return image.getRGB(0, 0, image.getWidth(), image.getHeight(), null, 0, image.getWidth());
+        until("the 3D view is at rest", view::isAtRest);
+        robot.waitForIdle(); // it is painted
+        return look(view);
     }
 
     /** Moves the pointer to a place of a component. */
