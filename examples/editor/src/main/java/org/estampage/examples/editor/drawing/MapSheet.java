@@ -4,6 +4,7 @@ import java.awt.image.BufferedImage;
 import java.util.ArrayList;
 import java.util.List;
 import org.estampage.bake.BakeResult;
+import org.estampage.bake.BakedTile;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Mask;
@@ -40,12 +41,13 @@ public final class MapSheet {
      * @throws java.util.concurrent.CancellationException if the task was cancelled
      */
     public static MapSheet draw(BakeResult result, MapLook look, Task task) {
-        FloatImage values = result.map(look.map());
+        BakedTile tile = result.tile(look.tile());
+        FloatImage values = tile.map(look.map());
         BufferedImage full = new BufferedImage(values.width(), values.height(), BufferedImage.TYPE_INT_ARGB_PRE);
         TexelColours colours = new TexelColours(values.encoding(), look.channel());
         float[] band = new float[values.width() * BAND * values.channels()];
         int[] row = new int[values.width()];
-        Mask covered = result.covered();
+        Mask covered = tile.covered();
         for (int y = 0; y < values.height(); y++) {
             if (y % BAND == 0) {
                 task.check();
@@ -58,14 +60,14 @@ public final class MapSheet {
             full.getRaster().setDataElements(0, y, row.length, 1, row);
         }
         if (look.misses()) {
-            markMisses(result, full);
+            markMisses(tile, full);
         }
         return new MapSheet(result, look, values, smaller(full, task));
     }
 
-    private static void markMisses(BakeResult result, BufferedImage inout) {
-        Mask covered = result.covered(), hit = result.hit();
-        result.missCauses().ifPresent(causes -> {
+    private static void markMisses(BakedTile tile, BufferedImage inout) {
+        Mask covered = tile.covered(), hit = tile.hit();
+        tile.missCauses().ifPresent(causes -> {
             for (int y = 0; y < inout.getHeight(); y++) {
                 for (int x = 0; x < inout.getWidth(); x++) {
                     if (covered.get(x, y) && causes.get(x, y, 0) > 0) {
@@ -94,6 +96,11 @@ public final class MapSheet {
     /** Returns the bake that the map is of. */
     public BakeResult result() {
         return result;
+    }
+
+    /** Returns the tile that the map is of. */
+    public BakedTile tile() {
+        return result.tile(look.tile());
     }
 
     /** Returns the width in texels. */

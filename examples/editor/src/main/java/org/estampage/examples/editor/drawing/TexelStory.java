@@ -4,7 +4,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
-import org.estampage.bake.BakeResult;
+import org.estampage.bake.BakedTile;
 import org.estampage.bake.MissCause;
 
 /**
@@ -21,21 +21,23 @@ public record TexelStory(List<String> lines) {
     /** Returns the story of a texel. */
     public static TexelStory of(MapSheet sheet, int x, int y) {
         List<String> lines = new ArrayList<>();
-        lines.add(String.format(Locale.ROOT, "texel %d, %d", x, y));
-        lines.add(String.format(Locale.ROOT, "u %.5f   v %.5f", (x + 0.5) / sheet.width(), 1 - (y + 0.5) / sheet.height()));
+        BakedTile tile = sheet.tile();
+        lines.add(String.format(Locale.ROOT, "texel %d, %d", x, y) + (sheet.result().job().isUdim() ? " of " + tile.tile() : ""));
+        lines.add(String.format(Locale.ROOT, "u %.5f   v %.5f", tile.tile().column() + (x + 0.5) / sheet.width(),
+                tile.tile().row() + 1 - (y + 0.5) / sheet.height()));
         for (float value : sheet.raw(x, y)) {
             lines.add(String.format(Locale.ROOT, "%s  %+.5f", "rgba".charAt(lines.size() - 2), value));
         }
-        lines.addAll(fate(sheet.result(), x, y));
+        lines.addAll(fate(tile, sheet.result().job().padding() == 0, x, y));
         return new TexelStory(lines);
     }
 
-    private static List<String> fate(BakeResult result, int x, int y) {
-        if (!result.covered().get(x, y)) {
-            return List.of("in no chart", result.job().padding() == 0 ? "background" : "continued from the nearest chart");
+    private static List<String> fate(BakedTile tile, boolean bare, int x, int y) {
+        if (!tile.covered().get(x, y)) {
+            return List.of("in no chart", bare ? "background" : "continued from the nearest chart");
         }
-        int cause = result.missCauses().map(causes -> (int) causes.get(x, y, 0)).orElse(0);
-        String met = result.hit().get(x, y) ? (cause == 0 ? "hit the high poly" : "hit, but not with all samples") : "missed the high poly";
+        int cause = tile.missCauses().map(causes -> (int) causes.get(x, y, 0)).orElse(0);
+        String met = tile.hit().get(x, y) ? (cause == 0 ? "hit the high poly" : "hit, but not with all samples") : "missed the high poly";
         return cause == 0 ? List.of(met) : List.of(met, why(cause));
     }
 

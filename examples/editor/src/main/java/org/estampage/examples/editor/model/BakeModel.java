@@ -5,9 +5,9 @@ import org.estampage.bake.BakeJob;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.Baker;
 import org.estampage.bake.SurfaceMap;
-import org.estampage.examples.editor.drawing.LiveMaps;
-import org.estampage.image.FloatImage;
 import org.estampage.mesh.Mesh;
+import org.estampage.raster.UvTile;
+import org.estampage.task.Progress;
 import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
@@ -25,6 +25,10 @@ public final class BakeModel {
     private final Value<BakeSettings> settings = new Value<>(BakeSettings.FIRST);
     private final Value<@Nullable LiveMaps> live = new Value<>(null);
     private final Value<@Nullable BakeResult> result = new Value<>(null);
+    private final Value<@Nullable Forecast> forecast = new Value<>(null);
+    private final Lane foreseeing = new Lane("editor forecast");
+    /** How many forecasts were asked for. */
+    private long foreseen;
 
     BakeModel(Jobs jobs, Meshes meshes, CageModel cage) {
         this.jobs = jobs;
@@ -35,6 +39,10 @@ public final class BakeModel {
                 live.set(null);
             }
         });
+        settings.onChange(changed -> foresee());
+        meshes.low().onChange(low -> foresee());
+        meshes.highs().onChange(highs -> foresee());
+        result.onChange(baked -> foresee());
     }
 
     /** Returns what is to be baked. */
@@ -63,26 +71,55 @@ public final class BakeModel {
         return settings.get().maps().isEmpty() ? "Choose at least one map." : "";
     }
 
-    /** Returns how many bytes the raw values of the chosen maps take. */
-    public long mapBytes() {
+    /** Returns what a bake would take; null while that is being worked out, and while something is missing. */
+    public Value<@Nullable Forecast> forecast() {
+        return forecast;
+    }
+
+    private void foresee() {
+        long mine = ++foreseen;
+        forecast.set(null);
+        foreseeing.cancel();
+        Order order = order();
+        if (order == null) {
+            return;
+        }
+        BakeResult last = result.get();
+        foreseeing.run(task -> Forecast.of(baker().estimate(order.job()), last), Progress.none(),
+                Outcome.of(made -> told(mine, made), failure -> told(mine, new Forecast(null, null, failure.detail()))));
+    }
+
+    /** Takes a forecast, unless what it is of has changed since. */
+    private void told(long number, Forecast made) {
+        if (number == foreseen) {
+            forecast.set(made);
+        }
+    }
+
+    private static Baker baker() {
+        return Baker.create().blockSide(BLOCK_SIDE);
+    }
+
+    /** Returns a bake of what is set now, or null while something is missing. */
+    private @Nullable Order order() {
+        OpenMesh low = meshes.low().get();
+        if (low == null || !missing().isEmpty()) {
+            return null;
+        }
         BakeSettings wanted = settings.get();
-        return wanted.maps().stream()
-                .mapToLong(map -> FloatImage.bytes(wanted.size(), wanted.size(), map.map(wanted.rays()).format().channels())).sum();
+        List<SurfaceMap> maps = wanted.maps().stream().map(map -> map.map(wanted.rays())).toList();
+        boolean tiled = wanted.tiled() && low.isOnTiles();
+        LiveMaps watched = new LiveMaps(wanted.size(), tiled ? low.tiles() : List.of(UvTile.UNIT.number()), maps);
+        return new Order(low, meshes.highs().get(), cage.state().get().shape(), wanted, maps, watched);
     }
 
     /** Starts a bake of what is set now. */
     public void start() {
-        OpenMesh low = meshes.low().get();
-        if (low == null || !missing().isEmpty()) {
+        Order order = order();
+        if (order == null) {
             jobs.notice().set(Notice.problem("Nothing to bake yet", missing()));
-            return;
-        }
-        BakeSettings wanted = settings.get();
-        List<SurfaceMap> maps = wanted.maps().stream().map(map -> map.map(wanted.rays())).toList();
-        LiveMaps watched = new LiveMaps(wanted.size(), maps);
-        Order order = new Order(low, meshes.highs().get(), cage.state().get().shape(), wanted, maps, watched);
-        if (jobs.start("Baking", order::bake, result::set)) {
-            live.set(watched);
+        } else if (jobs.start("Baking", order::bake, result::set)) {
+            live.set(order.watched);
         }
     }
 
@@ -101,13 +138,16 @@ public final class BakeModel {
         private BakeJob job() {
             Mesh[] meshes = highs.stream().map(OpenMesh::mesh).toArray(Mesh[]::new);
             BakeJob.Builder job = shape == null ? BakeJob.of(low.mesh(), meshes) : BakeJob.of(shape.cage(), meshes);
+            if (low.isOnTiles()) {
+                job = settings.tiled() ? job.udim() : job.copies();
+            }
             return job.size(settings.size()).samples(settings.samples())
                     .maps(maps.toArray(SurfaceMap[]::new)).build();
         }
 
         BakeResult bake(Task task) {
             OpenMesh first = highs.getFirst();
-            Baker baker = Baker.create().blockSide(BLOCK_SIDE).blocks(watched);
+            Baker baker = baker().blocks(watched);
             return (highs.size() == 1 ? baker.tracer(first.mesh(), first.tracer()) : baker).bake(job(), task);
         }
     }

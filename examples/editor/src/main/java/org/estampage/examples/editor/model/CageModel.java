@@ -1,5 +1,6 @@
 package org.estampage.examples.editor.model;
 
+import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import org.estampage.cage.Cage;
@@ -12,6 +13,7 @@ import org.estampage.finding.Findings;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Progress;
 import org.estampage.task.Task;
+import org.jspecify.annotations.Nullable;
 
 /** The cage: follows its settings and the meshes. A cage is there, and drawn, before it is checked. */
 public final class CageModel {
@@ -24,14 +26,18 @@ public final class CageModel {
     private final Value<CageSettings> settings = new Value<>(new CageSettings(false, 0));
     private final Value<CageState> state = new Value<>(CageState.none("Open a low poly to see its cage."));
 
+    private @Nullable Path file;
+
     CageModel(Meshes meshes) {
         this.meshes = meshes;
         meshes.low().onChange(low -> {
             making.cancel();
             checking.cancel();
             state.set(CageState.none(""));
-            CageSettings before = settings.get();
-            settings.set(before.withOffset(low == null ? 0 : FIRST_OFFSET * low.mesh().bounds().diagonal()));
+            if (low == null || !low.file().equals(file)) { // one that was only turned, or read again, keeps its offset
+                settings.set(settings.get().withOffset(low == null ? 0 : FIRST_OFFSET * low.mesh().bounds().diagonal()));
+            }
+            file = low == null ? null : low.file();
             remake();
         });
         meshes.highs().onChange(highs -> remake());

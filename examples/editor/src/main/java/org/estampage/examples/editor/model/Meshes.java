@@ -3,6 +3,7 @@ package org.estampage.examples.editor.model;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import org.estampage.mesh.Axis;
 import org.estampage.mesh.Bounds;
 import org.estampage.mesh.Mesh;
 import org.jspecify.annotations.Nullable;
@@ -12,6 +13,7 @@ public final class Meshes {
     private final Jobs jobs;
     private final Value<@Nullable OpenMesh> low = new Value<>(null);
     private final Value<List<OpenMesh>> highs = new Value<>(List.of());
+    private final Value<Axis> up = new Value<>(Axis.Y);
 
     Meshes(Jobs jobs) {
         this.jobs = jobs;
@@ -27,18 +29,54 @@ public final class Meshes {
         return highs;
     }
 
+    /** Returns which axis points up in the files. */
+    public Value<Axis> up() {
+        return up;
+    }
+
+    /** Takes another axis for the one that points up in the files, and turns what is open. While a job runs it stays as it is. */
+    public void turn(Axis axis) {
+        OpenMesh lower = low.get();
+        List<OpenMesh> higher = highs.get();
+        if (axis == up.get()) {
+            return;
+        }
+        jobs.start("Turning", task -> {
+            List<OpenMesh> turned = new ArrayList<>();
+            for (OpenMesh high : higher) {
+                turned.add(high.turned(axis, task));
+            }
+            return new Turned(lower == null ? null : lower.turned(axis, task), List.copyOf(turned));
+        }, turned -> {
+            up.set(axis);
+            low.set(turned.low);
+            highs.set(turned.highs);
+        });
+    }
+
+    /**
+     * The open meshes with another axis up.
+     *
+     * @param low   the low poly, if one is open
+     * @param highs the high polys
+     */
+    private record Turned(@Nullable OpenMesh low, List<OpenMesh> highs) {
+    }
+
     /** Opens a low poly in place of the one that there is. */
     public void openLow(Path file) {
-        jobs.start("Opening " + file.getFileName(), task -> OpenMesh.read(file, task), low::set);
+        Axis axis = up.get();
+        jobs.start("Opening " + file.getFileName(), task -> OpenMesh.read(file, axis, task), low::set);
     }
 
     /** Opens files as further high polys; all or none. */
     public void addHighs(List<Path> files) {
         if (!files.isEmpty()) {
+            Axis axis = up.get();
             jobs.start("Opening " + names(files), task -> {
                 List<OpenMesh> read = new ArrayList<>();
                 for (Path file : files) {
-                    read.add(OpenMesh.read(file, task));
+                    read.add(OpenMesh.read(file, axis, task));
                 }
                 return read;
             }, this::append);
@@ -47,11 +85,12 @@ public final class Meshes {
 
     /** Opens a low poly and high polys in one go; all or none. */
     public void openAll(Path lowFile, List<Path> highFiles) {
+        Axis axis = up.get();
         jobs.start("Opening " + lowFile.getFileName() + (highFiles.isEmpty() ? "" : " and " + names(highFiles)), task -> {
             List<OpenMesh> read = new ArrayList<>();
-            read.add(OpenMesh.read(lowFile, task));
+            read.add(OpenMesh.read(lowFile, axis, task));
             for (Path file : highFiles) {
-                read.add(OpenMesh.read(file, task));
+                read.add(OpenMesh.read(file, axis, task));
             }
             return read;
         }, read -> {

@@ -12,10 +12,11 @@ import org.jspecify.annotations.Nullable;
  * @param finding what was noticed
  * @param about   a word or two: a file's name, the cage, the bake
  * @param mesh    whose triangles and vertices the places name; null when unknown
+ * @param tile    the number of the tile whose texels the places name
  */
-public record Noted(Finding finding, String about, @Nullable Mesh mesh) {
+public record Noted(Finding finding, String about, @Nullable Mesh mesh, int tile) {
     /** Returns its places that a view can show, in order. */
     public List<Spot> spots() {
-        return finding.places().stream().map(place -> Spot.of(place, mesh)).filter(Objects::nonNull).toList();
+        return finding.places().stream().map(place -> Spot.of(place, mesh, tile)).filter(Objects::nonNull).toList();
     }
 }

@@ -11,10 +11,11 @@ public sealed interface Spot {
     /**
      * A texel of the maps.
      *
+     * @param tile the number of its tile
      * @param x column, 0 on the left
      * @param y row, 0 on top
      */
-    record InMap(int x, int y) implements Spot {
+    record InMap(int tile, int x, int y) implements Spot {
     }
 
     /**
@@ -33,10 +34,11 @@ public sealed interface Spot {
      * Returns the spot of a place, or null where it has none that can be shown, such as a line of a file.
      *
      * @param mesh whose triangles and vertices are meant; null when unknown
+     * @param tile whose texels are meant
      */
-    static @Nullable Spot of(Place place, @Nullable Mesh mesh) {
+    static @Nullable Spot of(Place place, @Nullable Mesh mesh, int tile) {
         return switch (place) {
-            case Place.Texel texel -> new InMap(texel.x(), texel.y());
+            case Place.Texel texel -> new InMap(tile, texel.x(), texel.y());
             case Place.Point point -> new InSpace(new Vector3d(point.x(), point.y(), point.z()));
             case Place.Element element -> mesh == null ? null : ofElement(element.what(), element.index(), mesh);
             case Place.Line line -> null;

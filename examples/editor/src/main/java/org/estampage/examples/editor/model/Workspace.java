@@ -4,9 +4,11 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import org.estampage.bake.BakeResult;
+import org.estampage.bake.BakedTile;
 import org.estampage.finding.Finding;
 import org.estampage.mesh.Bounds;
 import org.estampage.mesh.Mesh;
+import org.estampage.raster.UvTile;
 import org.jspecify.annotations.Nullable;
 
 /** All that an editor window is about. Views listen to its parts; they don't know each other. */
@@ -86,27 +88,34 @@ public final class Workspace {
 
     private void collectFindings() {
         List<Noted> all = new ArrayList<>();
+        List<BakedTile> none = List.of();
         OpenMesh low = meshes.low().get();
         Mesh lowMesh = low == null ? null : low.mesh();
         if (low != null) {
-            add(all, low.mesh().findings(), low.name(), lowMesh);
+            add(all, low.mesh().findings(), low.name(), lowMesh, none);
         }
-        meshes.highs().get().forEach(high -> add(all, high.mesh().findings(), high.name(), high.mesh()));
-        add(all, cage.state().get().findings(), "cage", lowMesh);
+        meshes.highs().get().forEach(high -> add(all, high.mesh().findings(), high.name(), high.mesh(), none));
+        add(all, cage.state().get().findings(), "cage", lowMesh, none);
         BakeResult baked = bake.result().get();
         if (baked != null) {
-            add(all, baked.findings(), "bake", baked.low());
+            add(all, baked.findings(), "bake", baked.low(), baked.tiles());
         }
         all.sort(Comparator.comparing((Noted noted) -> noted.finding().severity()).reversed());
         findings.set(List.copyOf(all));
     }
 
     /** Adds findings, but for those that are there already: a bake repeats what its cage told. */
-    private static void add(List<Noted> all, List<Finding> more, String about, @Nullable Mesh mesh) {
+    private static void add(List<Noted> all, List<Finding> more, String about, @Nullable Mesh mesh, List<BakedTile> tiles) {
         for (Finding finding : more) {
             if (all.stream().noneMatch(noted -> noted.finding().equals(finding))) {
-                all.add(new Noted(finding, about, mesh));
+                all.add(new Noted(finding, about, mesh, tileOf(finding, tiles)));
             }
         }
+    }
+
+    /** Returns the tile whose texels a finding names. The engine says it at the head of the message, where there can be several. */
+    private static int tileOf(Finding finding, List<BakedTile> tiles) {
+        return tiles.stream().filter(tile -> finding.message().startsWith(tile.tile() + ": ")).mapToInt(BakedTile::number).findFirst()
+                .orElse(UvTile.UNIT.number());
     }
 }

@@ -1,6 +1,7 @@
 package org.estampage.examples.editor.view;
 
 import java.awt.GridLayout;
+import java.time.Duration;
 import java.util.EnumMap;
 import java.util.Map;
 import javax.swing.JButton;
@@ -10,11 +11,15 @@ import javax.swing.JLabel;
 import javax.swing.JPanel;
 import javax.swing.JSpinner;
 import javax.swing.SpinnerNumberModel;
+import org.estampage.bake.BakeEstimate;
 import org.estampage.examples.editor.model.BakeModel;
 import org.estampage.examples.editor.model.BakeSettings;
+import org.estampage.examples.editor.model.Forecast;
 import org.estampage.examples.editor.model.MapChoice;
+import org.estampage.examples.editor.model.OpenMesh;
 import org.estampage.examples.editor.model.Workspace;
 import org.estampage.task.MemoryBudget;
+import org.jspecify.annotations.Nullable;
 
 /** Which maps are to be baked, how large and how finely, what that will take, and the button that starts it. */
 final class BakeCard {
@@ -30,6 +35,7 @@ final class BakeCard {
             "Samples a texel in each direction");
     private final JSpinner rays = Widgets.named(new JSpinner(new SpinnerNumberModel(64, 1, MOST_RAYS, 16)), "rays",
             "Rays a texel of maps that look all around");
+    private final JCheckBox tiled = Widgets.named(new JCheckBox("An image for each UDIM tile"), "tiled", "An image for each UDIM tile");
     private final JLabel forecast = Widgets.hint("forecast", 3);
     private final JButton start;
 
@@ -60,6 +66,9 @@ final class BakeCard {
         Widgets.add(panel, grid);
         Widgets.add(panel, Widgets.row(Widgets.label("Size", 'z', size), size, null, Widgets.label("Samples", 'm', samples), samples));
         Widgets.add(panel, Widgets.row(Widgets.label("Rays a texel", 'y', rays), rays, null));
+        Widgets.add(panel, tiled);
+        tiled.setToolTipText("Off: charts outside 0 to 1 are copies of charts within, and are not baked");
+        tiled.addActionListener(event -> model.settings().set(model.settings().get().withTiled(tiled.isSelected())));
         Widgets.add(panel, forecast);
         Widgets.add(panel, Widgets.row(null, start));
         model.settings().show(this::show);
@@ -67,6 +76,7 @@ final class BakeCard {
         workspace.meshes().highs().onChange(highs -> showState(workspace));
         workspace.jobs().running().onChange(running -> showState(workspace));
         model.settings().onChange(settings -> showState(workspace));
+        model.forecast().onChange(made -> showState(workspace));
         showState(workspace);
     }
 
@@ -85,16 +95,29 @@ final class BakeCard {
         size.setSelectedItem(settings.size());
         samples.setValue(settings.samples());
         rays.setValue(settings.rays());
+        tiled.setSelected(settings.tiled());
     }
 
     private void showState(Workspace workspace) {
         String missing = model.missing();
+        OpenMesh low = workspace.meshes().low().get();
+        tiled.setVisible(low != null && low.isOnTiles());
         start.setEnabled(missing.isEmpty() && !workspace.jobs().isBusy());
-        forecast.setText(Widgets.wrapped(missing.isEmpty() ? forecast() : missing, 205));
+        forecast.setText(Widgets.wrapped(missing.isEmpty() ? forecast(model.forecast().get()) : missing, 205));
     }
 
-    private String forecast() {
-        return "The maps take " + Widgets.grouped(Math.max(1, model.mapBytes() / MEGABYTE)) + " MB while they are open; a bake may use "
-                + Widgets.grouped(MemoryBudget.ofHeap().bytes() / MEGABYTE) + " MB, and the disk beyond.";
+    private static String forecast(@Nullable Forecast made) {
+        if (made == null) {
+            return "";
+        }
+        BakeEstimate estimate = made.estimate();
+        if (estimate == null) {
+            return made.problem();
+        }
+        Duration time = made.time();
+        return "About " + Widgets.grouped(Math.max(1, estimate.rays() / 1_000_000)) + " million rays"
+                + (time == null ? "" : ", " + Widgets.spoken(time) + " at the last bake’s pace") + "; up to "
+                + Widgets.grouped(Math.max(1, estimate.peakBytes() / MEGABYTE)) + " MB beside the meshes, of "
+                + Widgets.grouped(MemoryBudget.ofHeap().bytes() / MEGABYTE) + " MB.";
     }
 }

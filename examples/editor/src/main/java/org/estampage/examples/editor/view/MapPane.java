@@ -10,13 +10,17 @@ import javax.swing.JPanel;
 import javax.swing.Timer;
 import org.estampage.bake.BakeResult;
 import org.estampage.bake.BakedMap;
-import org.estampage.examples.editor.drawing.LiveMaps;
+import org.estampage.bake.BakedTile;
+import org.estampage.examples.editor.drawing.LivePicture;
 import org.estampage.examples.editor.drawing.MapLook;
 import org.estampage.examples.editor.drawing.MapSheet;
 import org.estampage.examples.editor.model.Lane;
+import org.estampage.examples.editor.model.LiveMap;
+import org.estampage.examples.editor.model.LiveMaps;
 import org.estampage.examples.editor.model.Outcome;
 import org.estampage.examples.editor.model.Spot;
 import org.estampage.examples.editor.model.Workspace;
+import org.estampage.raster.UvTile;
 import org.estampage.task.Progress;
 import org.jspecify.annotations.Nullable;
 
@@ -31,6 +35,7 @@ final class MapPane {
     private final JPanel panel = new JPanel(new BorderLayout());
     private final MapView view = new MapView();
     private final JComboBox<String> map = Widgets.named(new JComboBox<>(), "map", "Map to look at");
+    private final JComboBox<Integer> tile = Widgets.named(new JComboBox<>(), "tile", "UDIM tile to look at");
     private final JComboBox<String> channel = Widgets.named(new JComboBox<>(), "channel", "Channel to look at");
     private final JCheckBox padded = Widgets.named(new JCheckBox("Beyond charts", true), "padded",
             "Show what was continued beyond the charts");
@@ -42,11 +47,14 @@ final class MapPane {
         this.workspace = workspace;
         padded.setToolTipText("Off shows the charts alone, as they were before their values were continued");
         misses.setToolTipText("Marks texels whose rays met nothing: pink where all missed, yellow where some did");
-        JPanel bar = Widgets.row(map, channel, null, padded, misses);
+        JPanel bar = Widgets.row(map, tile, channel, null, padded, misses);
         bar.setBorder(BorderFactory.createEmptyBorder(Widgets.NEAR, Widgets.NEAR, Widgets.NEAR, Widgets.NEAR));
         panel.add(bar, BorderLayout.PAGE_START);
         panel.add(view, BorderLayout.CENTER);
+        tile.setToolTipText("UDIM tile");
+        tile.setVisible(false);
         map.addActionListener(event -> mapChosen());
+        tile.addActionListener(event -> redraw());
         channel.addActionListener(event -> redraw());
         padded.addActionListener(event -> redraw());
         misses.addActionListener(event -> redraw());
@@ -65,7 +73,7 @@ final class MapPane {
         enable(live != null, false);
         if (live != null) {
             view.clear();
-            fill(live.names());
+            fill(live.names(), live.tiles());
             refresh.start();
         } else {
             refresh.stop();
@@ -77,7 +85,8 @@ final class MapPane {
     private void showResult(@Nullable BakeResult result) {
         enable(result != null, result != null);
         if (result != null) {
-            fill(result.maps().stream().map(BakedMap::name).toList());
+            fill(result.tiles().getFirst().maps().stream().map(BakedMap::name).toList(),
+                    result.tiles().stream().map(BakedTile::number).toList());
             mapChosen();
         }
     }
@@ -89,13 +98,24 @@ final class MapPane {
         misses.setEnabled(rest);
     }
 
-    private void fill(List<String> names) {
-        Object before = map.getSelectedItem();
+    private void fill(List<String> names, List<Integer> tiles) {
         filling = true;
-        map.removeAllItems();
-        names.forEach(map::addItem);
-        map.setSelectedItem(before != null && names.contains(before) ? before : names.getFirst());
+        fill(map, names);
+        fill(tile, tiles);
+        tile.setVisible(tiles.size() > 1);
         filling = false;
+    }
+
+    /** Offers other things, and keeps what is chosen where it is among them. */
+    private static <T> void fill(JComboBox<T> box, List<T> offered) {
+        Object before = box.getSelectedItem();
+        box.removeAllItems();
+        offered.forEach(box::addItem);
+        box.setSelectedItem(before != null && offered.contains(before) ? before : offered.getFirst());
+    }
+
+    private int tile() {
+        return tile.getSelectedItem() instanceof Integer number ? number : UvTile.UNIT.number();
     }
 
     private void mapChosen() {
@@ -107,7 +127,7 @@ final class MapPane {
         if (filling || result == null || !(map.getSelectedItem() instanceof String name)) {
             return;
         }
-        int channels = result.map(name).channels();
+        int channels = result.tile(tile()).map(name).channels();
         int before = channel.getSelectedIndex();
         filling = true;
         channel.removeAllItems();
@@ -121,8 +141,9 @@ final class MapPane {
 
     private void redraw() {
         LiveMaps live = workspace.bake().live().get();
-        if (live != null && map.getSelectedItem() instanceof String name) {
-            lane.run(task -> live.picture(name), Progress.none(),
+        if (live != null && !filling && map.getSelectedItem() instanceof String name) {
+            LiveMap shown = live.map(tile(), name);
+            lane.run(task -> LivePicture.of(shown), Progress.none(),
                     Outcome.of(picture -> showPicture(live, picture), workspace.jobs().notice()::set));
             return;
         }
@@ -130,7 +151,7 @@ final class MapPane {
         if (filling || result == null || !(map.getSelectedItem() instanceof String name)) {
             return;
         }
-        MapLook look = new MapLook(name, Math.max(0, channel.getSelectedIndex()) - 1, padded.isSelected(), misses.isSelected());
+        MapLook look = new MapLook(tile(), name, Math.max(0, channel.getSelectedIndex()) - 1, padded.isSelected(), misses.isSelected());
         lane.cancel();
         lane.run(task -> MapSheet.draw(result, look, task), Progress.none(), Outcome.of(view::show, workspace.jobs().notice()::set));
     }
@@ -144,6 +165,7 @@ final class MapPane {
 
     private void goTo(@Nullable Spot spot) {
         if (spot instanceof Spot.InMap texel) {
+            tile.setSelectedItem(texel.tile()); // keeps what is chosen where there is no such tile
             view.goTo(texel.x(), texel.y());
         }
     }

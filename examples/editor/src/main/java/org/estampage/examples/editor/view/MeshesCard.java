@@ -3,10 +3,12 @@ package org.estampage.examples.editor.view;
 import java.util.List;
 import javax.swing.BoxLayout;
 import javax.swing.JButton;
+import javax.swing.JCheckBox;
 import javax.swing.JLabel;
 import javax.swing.JPanel;
 import org.estampage.examples.editor.model.Meshes;
 import org.estampage.examples.editor.model.OpenMesh;
+import org.estampage.mesh.Axis;
 import org.jspecify.annotations.Nullable;
 
 /** Which meshes are open, and the buttons that open and close them. */
@@ -27,6 +29,14 @@ final class MeshesCard {
         Widgets.add(panel, Widgets.row(null,
                 Widgets.button("add high", "Add high poly…", "Open meshes whose detail is carried over (Ctrl+H)",
                         event -> dialogs.addHighs())));
+        JCheckBox upright = Widgets.named(new JCheckBox("Z points up in the files"), "z up", "Z points up in the files");
+        upright.setToolTipText("Turns what is open, and what is opened from now on, so that it stands");
+        upright.addActionListener(event -> {
+            meshes.turn(upright.isSelected() ? Axis.Z : Axis.Y);
+            upright.setSelected(meshes.up().get() == Axis.Z); // until it is done, and where it is refused
+        });
+        meshes.up().onChange(axis -> upright.setSelected(axis == Axis.Z));
+        Widgets.add(panel, upright);
         meshes.low().show(this::showLow);
         meshes.highs().show(this::showHighs);
     }

@@ -45,11 +45,6 @@ final class StatusStrip {
         bar.setValue(Double.isNaN(running.part()) ? 0 : (int) (FINE * running.part()));
         Duration left = running.left();
         text.setText(running.title() + (running.stage().isEmpty() ? "" : " · " + running.stage())
-                + (left == null ? "" : " · " + spoken(left) + " left"));
-    }
-
-    private static String spoken(Duration left) {
-        long seconds = Math.max(1, left.plusMillis(500).toSeconds());
-        return seconds < 100 ? seconds + " s" : (seconds + 30) / 60 + " min";
+                + (left == null ? "" : " · " + Widgets.spoken(left) + " left"));
     }
 }

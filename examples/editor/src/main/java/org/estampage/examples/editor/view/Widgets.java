@@ -8,6 +8,7 @@ import java.awt.Graphics2D;
 import java.awt.RenderingHints;
 import java.awt.event.ActionEvent;
 import java.awt.event.ActionListener;
+import java.time.Duration;
 import java.util.Locale;
 import javax.swing.AbstractAction;
 import javax.swing.Action;
@@ -86,6 +87,12 @@ final class Widgets {
     /** Returns a number with thin gaps between its thousands. */
     static String grouped(long number) {
         return String.format(Locale.ROOT, "%,d", number).replace(',', '\u202F');
+    }
+
+    /** Returns a time in seconds, or minutes where it is long. */
+    static String spoken(Duration time) {
+        long seconds = Math.max(1, time.plusMillis(500).toSeconds());
+        return seconds < 100 ? seconds + " s" : (seconds + 30) / 60 + " min";
     }
 
     /** Returns a name whose middle is left out where it is long. */

@@ -26,14 +26,19 @@ import javax.swing.JList;
 import javax.swing.JSlider;
 import javax.swing.JSpinner;
 import javax.swing.JTextField;
+import org.estampage.bake.BakeEstimate;
 import org.estampage.bake.BakeResult;
+import org.estampage.bake.BakedTile;
 import org.estampage.bvh.Bvh;
 import org.estampage.examples.editor.model.CageState;
 import org.estampage.examples.editor.model.Jobs;
+import org.estampage.examples.editor.model.OpenMesh;
+import org.estampage.examples.editor.model.SaveFormat;
 import org.estampage.handover.Manifest;
 import org.estampage.image.FloatImage;
 import org.estampage.io.ImageFiles;
 import org.estampage.io.MeshFiles;
+import org.estampage.mesh.Axis;
 import org.estampage.mesh.Mesh;
 import org.estampage.task.Task;
 import org.junit.jupiter.api.AfterEach;
@@ -81,7 +86,11 @@ class EditorTest {
     }
 
     private void openBollard() throws Exception {
-        Pilot.run(() -> pilot.workspace.meshes().openAll(bollard.low(), List.of(bollard.high())));
+        open(bollard.low());
+    }
+
+    private void open(Path low) throws Exception {
+        Pilot.run(() -> pilot.workspace.meshes().openAll(low, List.of(bollard.high())));
         Pilot.until("the cage is checked", () -> pilot.workspace.cage().state().get().phase() == CageState.Phase.CHECKED);
     }
 
@@ -159,16 +168,18 @@ class EditorTest {
         assertThat(Pilot.onEventThread(pilot.workspace.jobs()::isBusy)).as("still baking when blocks were seen").isTrue();
         Pilot.until("the bake ends", () -> pilot.workspace.bake().result().get() != null);
         Pilot.untilSeen("all is filled", () -> bluish(pilot.look(view)) > Math.max(0.5, share[0] + 0.1));
-        loupeShowsTexels(view);
+        loupeShowsTexels(view, result().tile(1001));
         saves();
+        JLabel forecast = pilot.find("forecast", JLabel.class);
+        Pilot.until("the next bake's time is foretold", () -> forecast.getText().contains("at the last bake"));
     }
 
     private BakeResult result() {
         return Objects.requireNonNull(pilot.workspace.bake().result().get());
     }
 
-    private void loupeShowsTexels(JComponent view) throws Exception {
-        FloatImage normals = result().map("normal");
+    private void loupeShowsTexels(JComponent view, BakedTile tile) throws Exception {
+        FloatImage normals = tile.map("normal");
         int w = view.getWidth(), h = view.getHeight(), x = w / 2 + 3, y = h / 2 + 2;
         pilot.point(view, x - 3, y);
         pilot.point(view, x, y);
@@ -215,6 +226,63 @@ class EditorTest {
         assertThat(Manifest.read(folder.resolve("bollard-low-manifest.json")).text()).contains("occlusion");
         assertThat(MeshFiles.read(folder.resolve("bollard-low.glb"), Task.silent()).triangleCount())
                 .isEqualTo(result().low().triangleCount());
+    }
+
+    @Test
+    void tiles_areShownOneByOne_withTheirOwnTexels_andSaved() throws Exception {
+        open(bollard.tiled());
+        settings(128, 1);
+        JComponent view = pilot.find("map view", JComponent.class);
+        JComboBox<?> tile = pilot.find("tile", JComboBox.class);
+        assertThat(tile.isVisible()).as("a choice where there is nothing to choose").isFalse();
+        pilot.click(pilot.find("bake", JButton.class));
+        Pilot.until("the bake ends", () -> pilot.workspace.bake().result().get() != null);
+        assertThat(result().tiles()).extracting(BakedTile::number).containsExactly(1001, 1002);
+        assertThat(tile.isVisible()).isTrue();
+        Pilot.until("a map is shown", () -> pilot.workspace.bake().live().get() == null);
+        loupeShowsTexels(view, result().tile(1001));
+        Pilot.run(() -> tile.setSelectedItem(1002));
+        loupeShowsTexels(view, result().tile(1002));
+        Path folder = Files.createTempDirectory(bollard.low().getParent(), "tiles");
+        Pilot.run(() -> pilot.workspace.saving().start(folder, "bollard", SaveFormat.PNG, true));
+        Pilot.until("all is saved", () -> !pilot.workspace.jobs().isBusy());
+        assertThat(folder.resolve("bollard-normal.1001.png")).exists();
+        assertThat(folder.resolve("bollard-normal.1002.png")).exists();
+        assertThat(folder.resolve("bollard.glb")).exists();
+    }
+
+    @Test
+    void forecast_isThatOfTheLatestSettings() throws Exception {
+        openBollard();
+        settings(512, 64);
+        settings(2048, 16);
+        settings(256, 8);
+        Pilot.until("there is a forecast", () -> pilot.workspace.bake().forecast().get() != null);
+        BakeEstimate told = Pilot.onEventThread(() -> Objects.requireNonNull(Objects.requireNonNull(
+                pilot.workspace.bake().forecast().get()).estimate()));
+        // Four samples look for the surface, and 8 rays ask how open it is.
+        assertThat(told.rays()).isEqualTo(told.texels() * (4 + 8));
+        assertThat(told.texels()).isBetween(1L, 256L * 256);
+    }
+
+    @Test
+    void filesWithZUp_areTurned_andBack() throws Exception {
+        openBollard();
+        OpenMesh low = Objects.requireNonNull(pilot.workspace.meshes().low().get());
+        JCheckBox box = pilot.find("z up", JCheckBox.class);
+        pilot.click(box);
+        Pilot.until("they are turned", () -> box.isSelected() && !pilot.workspace.jobs().isBusy());
+        OpenMesh turned = Objects.requireNonNull(pilot.workspace.meshes().low().get());
+        OpenMesh high = pilot.workspace.meshes().highs().get().getFirst();
+        // A quarter turn around x: what was z is y, and what was y points to −z.
+        for (int v = 0; v < low.mesh().vertexCount(); v++) {
+            assertThat(turned.mesh().positions()[3 * v + 1]).isEqualTo(low.mesh().positions()[3 * v + 2]);
+            assertThat(turned.mesh().positions()[3 * v + 2]).isEqualTo(-low.mesh().positions()[3 * v + 1]);
+        }
+        assertThat(high.mesh().positions()).isEqualTo(high.stored().up(Axis.Z).positions());
+        pilot.click(box);
+        Pilot.until("they stand again", () -> !box.isSelected() && !pilot.workspace.jobs().isBusy());
+        assertThat(Objects.requireNonNull(pilot.workspace.meshes().low().get()).mesh().positions()).isEqualTo(low.mesh().positions());
     }
 
     @Test

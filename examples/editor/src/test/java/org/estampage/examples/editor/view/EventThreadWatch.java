@@ -24,7 +24,8 @@ final class EventThreadWatch implements AutoCloseable {
             "org.estampage.bake.BakedMap", "org.estampage.bake.MapFormat", "org.estampage.bake.RangeRule",
             "org.estampage.bvh.HemisphereQuery",
             "org.estampage.bake.BakeJob", "org.estampage.bake.MissCause", "org.estampage.cage.CageConflict",
-            "org.estampage.cage.Cage.", "org.estampage.io.MeshFiles.formats", "org.estampage.io.MeshFiles.<clinit>");
+            "org.estampage.cage.Cage.", "org.estampage.raster.UvTile.", "org.estampage.io.MeshFiles.formats",
+            "org.estampage.io.MeshFiles.<clinit>");
     /** Methods that take the same short time whatever the meshes are: of a map, its factories and its format. */
     private static final List<String> CONSTANT = List.of("Map.create", "Map.format", "Map.name", "Map.<init>");
     private final ConcurrentLinkedQueue<String> caught = new ConcurrentLinkedQueue<>();

@@ -1,6 +1,5 @@
-package org.estampage.examples.editor.drawing;
+package org.estampage.examples.editor.model;
 
-import java.awt.image.BufferedImage;
 import java.util.Collections;
 import java.util.List;
 import org.estampage.bake.BakedBlock;
@@ -10,11 +9,11 @@ import org.estampage.image.Encoding;
 import org.estampage.image.Range;
 
 /**
- * One map while it comes about. Of a large one every few texels are kept: this is to watch, and costs a bake next to nothing.
+ * One map of one tile while it comes about. Of a large one every few texels are kept: this is to watch, and costs a bake next to nothing.
  *
  * @threads safe for concurrent calls
  */
-final class LiveMap {
+public final class LiveMap {
     /** More pixels a side than this no view shows of a map as a whole. */
     private static final int MOST = 1024;
 
@@ -24,6 +23,8 @@ final class LiveMap {
     private final int step;
     private final float[] values;
     private final boolean[] there;
+    private float least;
+    private float most;
 
     LiveMap(int size, MapFormat format) {
         this.format = format;
@@ -33,7 +34,13 @@ final class LiveMap {
         there = new boolean[side * side];
     }
 
-    int channels() {
+    /** Returns how many texels a side are kept. */
+    public int side() {
+        return side;
+    }
+
+    /** Returns the channels of a texel. */
+    public int channels() {
         return format.channels();
     }
 
@@ -42,35 +49,43 @@ final class LiveMap {
         int channels = format.channels();
         for (int y = (block.y() + step - 1) / step; y * step < block.y() + block.height(); y++) {
             for (int x = (block.x() + step - 1) / step; x * step < block.x() + block.width(); x++) {
-                int from = (y * step - block.y()) * block.width() + x * step - block.x(), to = y * side + x;
+                int from = (y * step - block.y()) * block.width() + x * step - block.x();
                 if (hit[from]) {
-                    there[to] = true;
-                    System.arraycopy(raw, from * channels, values, to * channels, channels);
+                    keep(raw, from * channels, y * side + x);
                 }
             }
         }
     }
 
-    synchronized BufferedImage picture() {
-        TexelColours colours = new TexelColours(new Encoding(format.kind(), ranges()), MapLook.ALL);
-        int[] pixels = new int[there.length];
-        for (int i = 0; i < pixels.length; i++) {
-            pixels[i] = there[i] ? colours.argb(values, i * format.channels()) : 0;
+    private void keep(float[] raw, int from, int to) {
+        there[to] = true;
+        for (int k = 0; k < format.channels(); k++) {
+            float value = raw[from + k];
+            values[to * format.channels() + k] = value;
+            least = Math.min(least, value);
+            most = Math.max(most, value);
         }
-        BufferedImage picture = new BufferedImage(side, side, BufferedImage.TYPE_INT_ARGB_PRE);
-        picture.getRaster().setDataElements(0, 0, side, side, pixels);
-        return picture;
     }
 
-    /** The map's own ranges, or where only the whole bake gives them, what the values so far span. */
+    /**
+     * Copies a row out.
+     *
+     * @param destThere  which of its texels there are, {@link #side} long
+     * @param destValues their values, channels interleaved
+     */
+    public synchronized void readRow(int y, boolean[] destThere, float[] destValues) {
+        System.arraycopy(there, y * side, destThere, 0, side);
+        System.arraycopy(values, y * side * channels(), destValues, 0, side * channels());
+    }
+
+    /** Returns how its values become stored ones: by the map's own ranges, or where only the whole bake gives them, by what the values so far span. */
+    public synchronized Encoding encoding() {
+        return new Encoding(format.kind(), ranges());
+    }
+
     private List<Range> ranges() {
         if (format.range() instanceof RangeRule.Fixed fixed) {
             return fixed.ranges();
-        }
-        float least = 0, most = 0;
-        for (float value : values) {
-            least = Math.min(least, value);
-            most = Math.max(most, value);
         }
         float far = Math.max(-least, most);
         return Collections.nCopies(format.channels(), least < 0 ? Range.symmetric(far) : new Range(0, most));
