@@ -4,7 +4,7 @@ import org.estampage.mesh.Mesh;
 
 /** The lines along the edges of triangles. */
 final class Edges {
-    /** Half a line's width in pixels, and over how many it fades. */
+    /** Half a line's width in pixels of the window, and over how many it fades. */
     private static final double HALF_WIDTH = 0.55;
     private static final double FADE = 0.9;
     /** Triangles of fewer pixels have no lines, of more have all of theirs: between all would be line. */
@@ -17,7 +17,7 @@ final class Edges {
     /**
      * Returns how much of a pixel at a point of a triangle is line, 0 … 1.
      *
-     * @param pixel how wide a pixel is there, in mesh units
+     * @param pixel how wide a pixel of the window is there, in mesh units; a screen may have several for it
      */
     static double cover(Mesh mesh, int triangle, double b1, double b2, double pixel) {
         int[] v = mesh.positionIndices();

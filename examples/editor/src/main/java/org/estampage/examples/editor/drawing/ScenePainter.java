@@ -21,15 +21,16 @@ public final class ScenePainter {
      * Draws a scene, on the common fork-join pool.
      *
      * @param samples n for n × n rays a pixel
+     * @param scale   how many of the picture's pixels stand for one of the window, where that is more than one
      * @throws java.util.concurrent.CancellationException if the task was cancelled
      */
-    public static Picture paint(Scene scene, ViewPoint from, int width, int height, int samples, Task task) {
+    public static Picture paint(Scene scene, ViewPoint from, int width, int height, int samples, double scale, Task task) {
         BufferedImage image = new BufferedImage(width, height, BufferedImage.TYPE_INT_RGB);
         float[] distances = new float[width * height];
         LongAdder outside = new LongAdder();
         int across = (width + TILE - 1) / TILE, down = (height + TILE - 1) / TILE;
         ThreadLocal<TilePainter> painters = ThreadLocal
-                .withInitial(() -> new TilePainter(scene, new Lens(from, width, height), width, height, samples, TILE * TILE));
+                .withInitial(() -> new TilePainter(scene, new Lens(from, width, height), width, height, samples, scale, TILE * TILE));
         IntStream.range(0, across * down).parallel().forEach(tile -> {
             if (task.cancellation().isCancelled()) {
                 return;

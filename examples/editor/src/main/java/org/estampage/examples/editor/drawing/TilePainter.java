@@ -26,6 +26,7 @@ final class TilePainter {
     private final int width;
     private final int height;
     private final int samples;
+    private final double scale;
     private final SurfaceLight light;
     private final RayBatch rays;
     private final HitBatch hits;
@@ -45,12 +46,13 @@ final class TilePainter {
     private static final int NOTHING = -2;
     private static final int LOW = -1;
 
-    TilePainter(Scene scene, Lens lens, int width, int height, int samples, int mostPixels) {
+    TilePainter(Scene scene, Lens lens, int width, int height, int samples, double scale, int mostPixels) {
         this.scene = scene;
         this.lens = lens;
         this.width = width;
         this.height = height;
         this.samples = samples;
+        this.scale = scale;
         light = new SurfaceLight(lens);
         int count = mostPixels;
         rays = new RayBatch(count);
@@ -159,7 +161,7 @@ final class TilePainter {
             if (mesh != null) {
                 light.surface(mesh.shaded(), triangles[ray], b1[ray], b2[ray], rays, ray, met[ray] == LOW, rgb);
                 if (met[ray] == LOW) {
-                    double line = Edges.cover(mesh.mesh(), triangles[ray], b1[ray], b2[ray], lens.pixelWidth(nearest[ray]));
+                    double line = Edges.cover(mesh.mesh(), triangles[ray], b1[ray], b2[ray], scale * lens.pixelWidth(nearest[ray]));
                     Tones.blend(rgb, 0x10202A, 0.45 * line);
                 }
             }
@@ -175,7 +177,7 @@ final class TilePainter {
             Tones.blend(rgb, scene.palette().outside(), OUTSIDE_COVER);
         } else if (shell && shellHits.t[ray] <= nearest[ray]) {
             double line = Edges.cover(cage.mesh(), shellHits.triangle[ray], shellHits.b1[ray], shellHits.b2[ray],
-                    lens.pixelWidth(shellHits.t[ray]));
+                    scale * lens.pixelWidth(shellHits.t[ray]));
             Tones.blend(rgb, scene.palette().shell(), SHELL_COVER);
             Tones.blend(rgb, scene.palette().line(), LINE_COVER * line);
         }

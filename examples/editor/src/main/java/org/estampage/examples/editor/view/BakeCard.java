@@ -116,7 +116,7 @@ final class BakeCard {
         }
         Duration time = made.time();
         return "About " + Widgets.grouped(Math.max(1, estimate.rays() / 1_000_000)) + " million rays"
-                + (time == null ? "" : ", " + Widgets.spoken(time) + " at the last bake’s pace") + "; up to "
+                + (time == null ? "" : ", " + Widgets.spoken(time) + " at the pace of the last bake") + "; up to "
                 + Widgets.grouped(Math.max(1, estimate.peakBytes() / MEGABYTE)) + " MB beside the meshes, of "
                 + Widgets.grouped(MemoryBudget.ofHeap().bytes() / MEGABYTE) + " MB.";
     }

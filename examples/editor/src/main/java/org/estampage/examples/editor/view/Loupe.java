@@ -20,7 +20,7 @@ final class Loupe {
     static final int MAGNIFIED = 14;
     private static final int PAD = 8;
     private static final int AWAY = 22;
-    private static final int LINES_WIDTH = 190;
+    private static final int LINES_WIDTH = 226;
     private static final int ARC = 10;
 
     private Loupe() {

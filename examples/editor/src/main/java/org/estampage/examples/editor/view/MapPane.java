@@ -28,7 +28,7 @@ import org.jspecify.annotations.Nullable;
 final class MapPane {
     /** Between pictures of a bake that runs. */
     private static final int REFRESH_MILLIS = 120;
-    private static final String[] CHANNELS = {"All channels", "Red", "Green", "Blue", "Alpha"};
+    private static final String[] CHANNELS = {"All", "Red", "Green", "Blue", "Alpha"};
 
     private final Workspace workspace;
     private final Lane lane = new Lane("editor map view");
@@ -132,7 +132,7 @@ final class MapPane {
         filling = true;
         channel.removeAllItems();
         for (int i = 0; i <= (channels == 1 ? 0 : channels); i++) {
-            channel.addItem(channels == 1 ? "One channel" : CHANNELS[i]);
+            channel.addItem(channels == 1 ? "One" : CHANNELS[i]);
         }
         channel.setSelectedIndex(before >= 0 && before < channel.getItemCount() ? before : 0);
         filling = false;

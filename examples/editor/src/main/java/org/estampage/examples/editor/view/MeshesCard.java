@@ -26,17 +26,16 @@ final class MeshesCard {
         Widgets.add(panel, Widgets.row(low, null,
                 Widgets.button("open low", "Low poly…", "Open the mesh that gets the maps (Ctrl+L)", event -> dialogs.openLow())));
         Widgets.add(panel, highs);
-        Widgets.add(panel, Widgets.row(null,
-                Widgets.button("add high", "Add high poly…", "Open meshes whose detail is carried over (Ctrl+H)",
-                        event -> dialogs.addHighs())));
-        JCheckBox upright = Widgets.named(new JCheckBox("Z points up in the files"), "z up", "Z points up in the files");
-        upright.setToolTipText("Turns what is open, and what is opened from now on, so that it stands");
+        JCheckBox upright = Widgets.named(new JCheckBox("Z is up"), "z up", "Z points up in the files");
+        upright.setToolTipText("Z points up in the files: what is open, and what is opened from now on, is turned so that it stands");
         upright.addActionListener(event -> {
             meshes.turn(upright.isSelected() ? Axis.Z : Axis.Y);
             upright.setSelected(meshes.up().get() == Axis.Z); // until it is done, and where it is refused
         });
         meshes.up().onChange(axis -> upright.setSelected(axis == Axis.Z));
-        Widgets.add(panel, upright);
+        Widgets.add(panel, Widgets.row(upright, null,
+                Widgets.button("add high", "Add high poly…", "Open meshes whose detail is carried over (Ctrl+H)",
+                        event -> dialogs.addHighs())));
         meshes.low().show(this::showLow);
         meshes.highs().show(this::showHighs);
     }

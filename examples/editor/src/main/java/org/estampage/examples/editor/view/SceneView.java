@@ -153,7 +153,8 @@ final class SceneView extends PaintedView {
         }
         stage = quality;
         ViewPoint from = workspace.viewPoint().get();
-        lane.run(task -> ScenePainter.paint(scene, from, width, height, SAMPLES[quality], task), Progress.none(),
+        double lineScale = Math.max(1, scale / BLOCK[quality]);
+        lane.run(task -> ScenePainter.paint(scene, from, width, height, SAMPLES[quality], lineScale, task), Progress.none(),
                 Outcome.of(drawn -> drawn(drawn, quality), workspace.jobs().notice()::set));
     }
 

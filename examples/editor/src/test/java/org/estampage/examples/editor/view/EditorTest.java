@@ -171,7 +171,7 @@ class EditorTest {
         loupeShowsTexels(view, result().tile(1001));
         saves();
         JLabel forecast = pilot.find("forecast", JLabel.class);
-        Pilot.until("the next bake's time is foretold", () -> forecast.getText().contains("at the last bake"));
+        Pilot.until("the next bake's time is foretold", () -> forecast.getText().contains("pace of the last bake"));
     }
 
     private BakeResult result() {
