@@ -191,6 +191,7 @@ public final class Baker {
             noticed.take(map.name(), ready.findings());
             jobMaps.add(ready);
         }
+        memory.add(job.maps().stream().mapToLong(map -> map.readyBytes(job)).sum());
         HighPoly highPoly = HighPoly.of(shaded);
         memory.add(highPoly.bytes());
         clock.stage("prepare");

@@ -42,6 +42,16 @@ public interface SurfaceMap {
         return prepared(preparation.highs(), preparation.task());
     }
 
+    /** Returns about how many bytes this map keeps when it is made ready for a job; none by default. */
+    default long readyBytes(BakeJob job) {
+        return 0;
+    }
+
+    /** Returns about how many bytes are taken at one time while this map is made ready for a job; by default those that it keeps. */
+    default long preparingBytes(BakeJob job) {
+        return readyBytes(job);
+    }
+
     /** Returns what was noticed while the map was made ready; nothing by default. */
     default List<Finding> findings() {
         return List.of();

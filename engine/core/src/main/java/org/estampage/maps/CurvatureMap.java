@@ -5,6 +5,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import org.estampage.bake.BakeJob;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.Preparation;
@@ -37,6 +38,9 @@ public final class CurvatureMap implements SurfaceMap {
     }
 
     private static final double COMMON = 0.99;
+    private static final int VERTEX_BYTES = Float.BYTES + Double.BYTES;
+    /** What is alive a triangle while values spread, measured on the bollard of a million triangles. */
+    private static final int SPREADING_BYTES = 61;
 
     private final double length;
     private final double largest;
@@ -106,6 +110,17 @@ public final class CurvatureMap implements SurfaceMap {
             case CONVEX -> "curvature-convex";
             case CONCAVE -> "curvature-concave";
         };
+    }
+
+    /** Values and areas at the vertices; maps of the convex and concave parts share them, and are told them each. */
+    @Override
+    public long readyBytes(BakeJob job) {
+        return job.highs().stream().mapToLong(high -> (long) VERTEX_BYTES * high.vertexCount()).sum();
+    }
+
+    @Override
+    public long preparingBytes(BakeJob job) {
+        return readyBytes(job) + job.highs().stream().mapToLong(high -> (long) SPREADING_BYTES * high.triangleCount()).max().orElse(0);
     }
 
     @Override

@@ -1,6 +1,8 @@
 package org.estampage.maps;
 
 import java.util.Objects;
+import java.util.stream.LongStream;
+import org.estampage.bake.BakeJob;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.Preparation;
 import org.estampage.bake.Reduction;
@@ -16,6 +18,11 @@ import org.estampage.raster.UvTile;
  * @threads immutable
  */
 public abstract sealed class DetailedNormals<M extends DetailedNormals<M>> implements SurfaceMap permits NormalMap, ObjectNormalMap {
+    /** A tangent of four numbers for about every sixth corner, and its number for each. */
+    private static final int TANGENT_BYTES = 8;
+    /** What making them takes a corner: six numbers. */
+    private static final int MAKING_TANGENTS_BYTES = 24;
+
     private final Textures detail;
 
     DetailedNormals(Textures detail) {
@@ -77,6 +84,23 @@ public abstract sealed class DetailedNormals<M extends DetailedNormals<M>> imple
      */
     public M detail(String material, int tile, FloatImage image) {
         return with(detail.with(Objects.requireNonNull(material, "material"), UvTile.of(tile), DetailNormals.checked(image)));
+    }
+
+    /** The images' smaller levels, and the tangents of meshes that have none. */
+    @Override
+    public long readyBytes(BakeJob job) {
+        return detail.levelBytes() + TANGENT_BYTES * tangentCorners(job).sum();
+    }
+
+    @Override
+    public long preparingBytes(BakeJob job) {
+        return readyBytes(job) + MAKING_TANGENTS_BYTES * tangentCorners(job).max().orElse(0);
+    }
+
+    /** Returns how many corners the meshes have each whose tangents are to be made. */
+    private LongStream tangentCorners(BakeJob job) {
+        return job.highs().stream().filter(high -> !detail.isEmpty() && !high.uvSets().isEmpty() && high.tangents().isEmpty())
+                .mapToLong(high -> high.positionIndices().length);
     }
 
     Textures detail() {

@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import org.estampage.bake.BakeJob;
 import org.estampage.bake.HemisphereAnswers;
 import org.estampage.bake.MapFormat;
 import org.estampage.bake.RangeRule;
@@ -43,6 +44,8 @@ public final class IdMap implements SurfaceMap {
     }
 
     private static final int NONE = -1;
+    /** Vertices at the same place, sets that hang together, and the numbers of these. */
+    private static final int VERTEX_BYTES = 20;
 
     private final By by;
 
@@ -97,6 +100,23 @@ public final class IdMap implements SurfaceMap {
             case COLOUR -> "ids-colours";
             case PIECE -> "ids-pieces";
         };
+    }
+
+    /** A number a triangle; three floats a painted colour. */
+    @Override
+    public long readyBytes(BakeJob job) {
+        long numbers = 0;
+        for (Mesh high : job.highs()) {
+            numbers += by != By.COLOUR ? high.triangleCount() : high.colourSets().isEmpty() ? 0 : 3L * high.colourSets().get(0).count();
+        }
+        return Integer.BYTES * numbers;
+    }
+
+    /** Pieces are found by a few numbers a vertex of one mesh at a time. */
+    @Override
+    public long preparingBytes(BakeJob job) {
+        long vertices = by == By.PIECE ? job.highs().stream().mapToLong(Mesh::vertexCount).max().orElse(0) : 0;
+        return readyBytes(job) + VERTEX_BYTES * vertices;
     }
 
     @Override

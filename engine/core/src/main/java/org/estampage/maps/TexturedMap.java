@@ -1,8 +1,10 @@
 package org.estampage.maps;
 
 import java.util.Objects;
+import org.estampage.bake.BakeJob;
 import org.estampage.bake.SurfaceMap;
 import org.estampage.image.FloatImage;
+import org.estampage.mesh.Mesh;
 import org.estampage.raster.UvTile;
 
 /**
@@ -72,6 +74,16 @@ public abstract sealed class TexturedMap<M extends TexturedMap<M>> implements Su
      */
     public M texture(String material, int tile, FloatImage image) {
         return with(textures.with(Objects.requireNonNull(material, "material"), UvTile.of(tile), checked(image)));
+    }
+
+    /** The textures' smaller levels, and of meshes with painted vertices the colours in linear light. */
+    @Override
+    public long readyBytes(BakeJob job) {
+        long colours = 0;
+        for (Mesh high : job.highs()) {
+            colours += high.colourSets().isEmpty() ? 0 : 3L * high.colourSets().get(0).count();
+        }
+        return textures.levelBytes() + Float.BYTES * colours;
     }
 
     Textures textures() {

@@ -56,6 +56,15 @@ record Textures(Map<Place, FloatImage> images) {
         return recipe.toString();
     }
 
+    /** Returns what the smaller levels of these images take: a quarter of the one before each, a third in all. */
+    long levelBytes() {
+        long bytes = 0;
+        for (FloatImage image : images.values()) {
+            bytes += FloatImage.bytes(image.width(), image.height(), image.channels()) / 3;
+        }
+        return bytes;
+    }
+
     boolean isEmpty() {
         return images.isEmpty();
     }

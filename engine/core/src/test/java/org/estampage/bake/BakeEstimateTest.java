@@ -5,7 +5,12 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.util.concurrent.atomic.AtomicLong;
 import org.estampage.bvh.Bvh;
 import org.estampage.cage.Cage;
+import org.estampage.image.Encoding;
+import org.estampage.image.FloatImage;
+import org.estampage.maps.ColourMap;
+import org.estampage.maps.CurvatureMap;
 import org.estampage.maps.HeightMap;
+import org.estampage.maps.IdMap;
 import org.estampage.maps.NormalMap;
 import org.estampage.maps.OcclusionMap;
 import org.estampage.mesh.Mesh;
@@ -41,6 +46,23 @@ class BakeEstimateTest {
         double baking = estimate.structureBytes() + estimate.imageBytes() + estimate.workBytes();
         assertThat(baking / most.get()).isBetween(0.75, 1.33);
         assertThat((double) estimate.peakBytes()).isGreaterThan(Bvh.build(HIGH, Task.silent()).buildPeakBytes() * 0.8);
+    }
+
+    @Test
+    void whatMapsAndMeshesPrepare_isCounted() {
+        BakeEstimate bare = Baker.create().estimate(JOB);
+        BakeEstimate curved = Baker.create().estimate(JOB.toBuilder().map(CurvatureMap.create()).build());
+        // A float and a double a vertex are kept.
+        assertThat(curved.structureBytes() - bare.structureBytes()).isEqualTo(12L * HIGH.vertexCount());
+        BakeEstimate pieces = Baker.create().estimate(JOB.toBuilder().map(IdMap.create().pieces()).build());
+        assertThat(pieces.structureBytes() - bare.structureBytes()).isEqualTo(4L * HIGH.triangleCount());
+        FloatImage texture = FloatImage.create(512, 256, Encoding.colour(3));
+        BakeEstimate textured = Baker.create().estimate(JOB.toBuilder().map(ColourMap.create().texture(texture)).build());
+        assertThat(textured.structureBytes() - bare.structureBytes()).isEqualTo(FloatImage.bytes(512, 256, 3) / 3);
+        BakeJob three = BakeJob.of(Cage.offset(Patches.flat(2, 0.1), 0.5), HIGH, HIGH, HIGH).size(256).maps(NormalMap.create()).build();
+        BakeJob one = BakeJob.of(Cage.offset(Patches.flat(2, 0.1), 0.5), HIGH).size(256).maps(NormalMap.create()).build();
+        // Joined, they are there once more.
+        assertThat(Baker.create().estimate(three).peakBytes()).isGreaterThan(3 * Baker.create().estimate(one).peakBytes());
     }
 
     @Test

@@ -146,11 +146,12 @@ final class Job {
         demand(JobState.WAITING, "a job is started once");
         if (!arriving.isEmpty()) {
             throw new ProblemException(ProblemKind.WRONG_STATE,
-                    "meshes are still being sent: " + arriving.stream().map(MeshRole::id).toList());
+                    "meshes are still being sent: " + names(arriving));
         }
         if (!meshes.containsKey(MeshRole.LOW) || meshes.keySet().stream().noneMatch(MeshRole::isHigh)) {
             throw new ProblemException(ProblemKind.WRONG_STATE,
-                    "send the meshes low and high first; there are " + meshes.keySet().stream().map(MeshRole::id).toList());
+                    "send the meshes low and high first; there "
+                            + (meshes.isEmpty() ? "is none yet" : "is only " + names(meshes.keySet())));
         }
         if (meshes.containsKey(MeshRole.CAGE) && description.offset().isPresent()) {
             throw new ProblemException(Problem.notUsable("/offset", "the job has an offset and a cage", "leave one of them out"));
@@ -209,6 +210,10 @@ final class Job {
     /** Ends a bake that has seen that it was cancelled. */
     synchronized void cancelled() {
         end(JobState.CANCELLED);
+    }
+
+    private static String names(Set<MeshRole> roles) {
+        return String.join(", ", roles.stream().map(MeshRole::id).toList());
     }
 
     private void end(JobState how) {

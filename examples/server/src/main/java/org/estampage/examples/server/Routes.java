@@ -128,7 +128,8 @@ final class Routes {
     }
 
     private static ProblemException nothing() {
-        return new ProblemException(ProblemKind.NOT_FOUND, "nothing is at this path");
+        return new ProblemException(ProblemKind.NOT_FOUND,
+                "nothing is at this path; jobs are at /jobs, and one is removed some time after it has ended");
     }
 
     private void list(Call call) throws IOException {
@@ -163,7 +164,8 @@ final class Routes {
                         "the job is " + job.status().state().id() + ": files are there when it is done"));
         Path file = which.apply(outcome);
         if (file == null) {
-            throw nothing();
+            throw new ProblemException(ProblemKind.NOT_FOUND,
+                    "the job has no such map; it has " + String.join(", ", outcome.maps().keySet()));
         }
         try (JobFolder.Use use = job.folder().use().orElseThrow(Routes::nothing)) {
             call.reply(use.path().resolve(file), type);

@@ -56,9 +56,13 @@ final class Uploads {
     Upload take(Job job, MeshRole role, Call call) throws ProblemException, IOException, InterruptedException {
         String ending = ENDINGS.get(call.type());
         if (ending == null || !call.header("Content-Encoding").orElse("identity").equals("identity")) {
-            call.with("Accept", String.join(", ", ENDINGS.keySet().stream().sorted().toList()));
+            String types = String.join(", ", ENDINGS.keySet().stream().sorted().toList());
+            call.with("Accept", types);
+            String sent = call.type().isEmpty()
+                    ? "the header Content-Type is missing"
+                    : "a mesh of type \"" + call.type() + "\" is not taken so";
             throw new ProblemException(ProblemKind.UNKNOWN_TYPE,
-                    "meshes of type \"" + call.type() + "\" are not taken, nor compressed ones; the header Accept names those that are");
+                    sent + ": send one of " + types + ", uncompressed; octet-stream lets the first bytes tell, as for PLY");
         }
         job.meshArrives(role);
         try (JobFolder.Use use = job.folder().use()

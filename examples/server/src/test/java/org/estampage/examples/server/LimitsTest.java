@@ -70,7 +70,9 @@ final class LimitsTest extends ServerSetup {
     void steps_outOfOrder_areRefused() throws Exception {
         try (BakeServer server = server(Limits.usual()); Client client = new Client(server.port())) {
             String job = client.create(JOB).header("Location");
-            assertProblem(client, client.start(job), 409, "wrong-state");
+            Answer early = client.start(job);
+            assertProblem(client, early, 409, "wrong-state");
+            assertThat(early.json().path("detail").asText()).contains("low and high", "none yet");
             client.put(job + "/meshes/low", Meshes.OBJ, meshes.lowBytes());
             assertProblem(client, client.start(job), 409, "wrong-state");
             assertProblem(client, client.get(job + "/maps/normal.png"), 409, "wrong-state");
@@ -130,6 +132,7 @@ final class LimitsTest extends ServerSetup {
 
             assertProblem(client, answer, 415, "unknown-type");
             assertThat(answer.header("Accept")).contains("model/obj", "model/gltf-binary");
+            assertThat(answer.json().path("detail").asText()).contains("image/png", "model/obj");
             assertProblem(client,
                     client.send(client.request(job + "/meshes/low").header("Content-Type", Meshes.OBJ).header("Content-Encoding", "gzip")
                             .PUT(BodyPublishers.ofByteArray(meshes.lowBytes()))),
