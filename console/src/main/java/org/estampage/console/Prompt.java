@@ -116,12 +116,15 @@ final class Prompt {
             List<String> values = new ArrayList<>();
             Optional<Snippets.Failure> failure = session.isCancelled() ? Optional.empty() : snippets.run(source, null, values);
             progress.clear();
+            List<String> notes = snippets.takeNotes();
             if (session.isCancelled()) {
                 err.println("cancelled; no partial file was left");
+                notes.forEach(err::println);
                 return;
             }
+            failure.ifPresent(what -> err.print(what.atPrompt(source)));
+            notes.forEach(err::println);
             if (failure.isPresent()) {
-                err.print(failure.get().atPrompt(source));
                 if (!rest.isBlank()) { // it was written for what this should have made
                     err.println("what follows it was not run");
                 }

@@ -104,7 +104,7 @@ final class Shown {
 
     private static String mesh(Mesh mesh) {
         Bounds bounds = mesh.bounds();
-        Lines lines = new Lines(String.format(Locale.ROOT, "mesh %s: %s, %s", mesh.name(), count(mesh.triangleCount(), "triangle"),
+        Lines lines = new Lines(String.format(Locale.ROOT, "%s: %s, %s", mesh.title(), count(mesh.triangleCount(), "triangle"),
                 count(mesh.vertexCount(), "vertex", "vertices")));
         if (!bounds.isEmpty()) {
             lines.add("size", size(bounds) + ", " + bounds(bounds));
@@ -145,7 +145,7 @@ final class Shown {
             double x = (double) out[i] - low[i], y = (double) out[i + 1] - low[i + 1], z = (double) out[i + 2] - low[i + 2];
             least = Math.min(least, Math.sqrt(x * x + y * y + z * z));
         }
-        Lines lines = new Lines("cage around " + cage.low().name() + ": " + count(cage.low().vertexCount(), "vertex", "vertices"));
+        Lines lines = new Lines("cage around " + cage.low().title() + ": " + count(cage.low().vertexCount(), "vertex", "vertices"));
         lines.add("outwards", number(least) + " to " + number(cage.largestOffset()) + ", " + number(cage.meanOffset()) + " on average");
         lines.add("inwards", "up to " + number(cage.largestReach()));
         lines.add("conflicts", cage.conflicts().isEmpty()

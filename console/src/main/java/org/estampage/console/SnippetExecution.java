@@ -1,10 +1,13 @@
 package org.estampage.console;
 
+import java.lang.reflect.Field;
 import java.lang.reflect.InvocationTargetException;
 import java.lang.reflect.Method;
 import java.time.Duration;
+import java.util.HashMap;
 import java.util.Map;
 import java.util.Objects;
+import java.util.Optional;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.ExecutionException;
@@ -38,6 +41,10 @@ final class SnippetExecution extends LocalExecutionControl {
     private boolean stopped;
     private boolean leaves;
     private volatile @Nullable Object value;
+    /** Where a variable is that a declaration gave its value, by its name. */
+    private final Map<String, Field> given = new HashMap<>();
+    private @Nullable Field askedFor;
+    private boolean wasLeft;
 
     /** Makes executions, of which the last is at hand. */
     static final class Provider extends LocalExecutionControlProvider {
@@ -107,6 +114,10 @@ final class SnippetExecution extends LocalExecutionControl {
         try {
             String text = begun.outcome.get();
             value = begun.value;
+            for (Field field : snippet.getDeclaringClass().getDeclaredFields()) {
+                field.setAccessible(true);
+                given(field.getName(), field);
+            }
             return text;
         } catch (ExecutionException e) {
             if (e.getCause() instanceof Error error) {
@@ -114,6 +125,7 @@ final class SnippetExecution extends LocalExecutionControl {
             }
             throw (Exception) e.getCause();
         } finally {
+            wasLeft |= begun.left;
             synchronized (lock) {
                 run = null;
             }
@@ -174,6 +186,43 @@ final class SnippetExecution extends LocalExecutionControl {
                 throw new CancellationException("cancelled");
             }
         }
+    }
+
+    /** Notes where a variable is, in place of where its value is; {@link #takeAskedFor} has it. Its value as text would be made for nobody. */
+    @Override
+    public String varValue(String className, String name) throws InternalException {
+        try {
+            askedFor = findClass(className).getDeclaredField(name);
+            askedFor.setAccessible(true);
+            return "";
+        } catch (ReflectiveOperationException e) {
+            throw new InternalException(e.toString());
+        }
+    }
+
+    /** Returns the variable that JShell was last asked the value of, and forgets it. */
+    @Nullable
+    Field takeAskedFor() {
+        Field taken = askedFor;
+        askedFor = null;
+        return taken;
+    }
+
+    /** Notes that a variable has its value. */
+    void given(String name, Field home) {
+        given.put(name, home);
+    }
+
+    /** Returns where a variable last got its value. */
+    Optional<Field> lastGiven(String name) {
+        return Optional.ofNullable(given.get(name));
+    }
+
+    /** Returns whether a snippet was left since this was last asked. */
+    boolean takeWasLeft() {
+        boolean taken = wasLeft;
+        wasLeft = false;
+        return taken;
     }
 
     /** Returns what the last snippet gave, and forgets it. */

@@ -5,10 +5,12 @@ import java.io.PrintStream;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.TreeMap;
 import jdk.jshell.DeclarationSnippet;
 import jdk.jshell.Diag;
@@ -62,12 +64,15 @@ final class Snippets implements AutoCloseable {
 
     private final JShell shell;
     private final SnippetExecution execution;
+    private final Variables variables;
+    private final List<String> notes = new ArrayList<>();
 
     Snippets(InputStream in, PrintStream out, PrintStream err) {
         SnippetExecution.Provider provider = new SnippetExecution.Provider();
         shell = JShell.builder().executionEngine(provider, Map.of()).in(in).out(out).err(err)
                 .compilerOptions("-Xlint:none", "--add-modules", "jdk.incubator.vector").build();
         execution = provider.made();
+        variables = new Variables(shell, execution);
         for (String entry : System.getProperty("java.class.path").split(java.io.File.pathSeparator)) {
             if (!entry.isEmpty()) {
                 shell.addToClasspath(entry);
@@ -103,14 +108,14 @@ final class Snippets implements AutoCloseable {
     }
 
     /**
-     * Runs one snippet.
+     * Runs one snippet. A variable keeps its value unless the snippet gives it another: {@link #takeNotes} tells of those that were in danger.
      *
      * @param later  the text that follows, in which a name that is still missing may be declared; null when nobody knows
      * @param values receives what expressions and variables gave, as text; may be null
      * @return what failed, with the offset within {@code source}, or nothing
      */
     Optional<Failure> run(String source, @Nullable String later, @Nullable List<String> values) {
-        for (SnippetEvent event : shell.eval(source)) {
+        for (SnippetEvent event : evaluate(source)) {
             if (event.causeSnippet() != null) {
                 continue; // a consequence for an earlier snippet
             }
@@ -141,12 +146,35 @@ final class Snippets implements AutoCloseable {
                 return Optional.of(new Failure(head, e.getSnippet().name() + " uses what does not exist: " + listed(names),
                         "declare it first; a method waits until all that it uses is there", e));
             }
-            Object value = execution.takeValue();
+            Object value = snippet instanceof VarSnippet variable ? variables.value(variable) : execution.takeValue();
             if (values != null && event.value() != null && !event.value().isEmpty()) {
                 values.add(Shown.of(value, path -> Session.current().resolve(path.toString())));
             }
         }
         return Optional.empty();
+    }
+
+    private List<SnippetEvent> evaluate(String source) {
+        Variables.Before before = variables.before();
+        Set<String> declared = new LinkedHashSet<>();
+        try {
+            List<SnippetEvent> events = shell.eval(source);
+            for (SnippetEvent event : events) {
+                if (event.causeSnippet() == null && event.snippet() instanceof VarSnippet variable) {
+                    declared.add(variable.name());
+                }
+            }
+            return events;
+        } finally {
+            notes.addAll(before.putBack(declared));
+        }
+    }
+
+    /** Returns what people must know of their variables after what ran, a line each, and forgets it. */
+    List<String> takeNotes() {
+        List<String> taken = List.copyOf(notes);
+        notes.clear();
+        return taken;
     }
 
     /**

@@ -144,6 +144,13 @@ class ConsoleTest {
     }
 
     @Test
+    void prompt_keepsWhatADeclarationThatFailedWasToReplace_andSaysSo() {
+        Outcome outcome = console("var high = 40;\nvar high = load(\"nowhere.ply\");\nhigh + 2\n");
+        assertThat(outcome.err).contains("does not exist").endsWith("high is still what it was\n");
+        assertThat(outcome.out).endsWith("42\n");
+    }
+
+    @Test
     void prompt_echoesValues_survivesErrors_andEnds() {
         Outcome outcome = console("1 + 2\nnonsense\nint f(int x) {\n  return 3 * x;\n}\nf(14)\nhelp(\"bake\")\nleave\n99\n");
         assertThat(outcome.code).isZero();

@@ -37,6 +37,12 @@ class ShownTest {
     Path folder;
 
     /** A square of 2 × 1 units with UVs over the whole image. */
+    @Test
+    void meshWithoutAName_isTheMesh() {
+        Mesh mesh = Mesh.builder(new float[] {0, 0, 0, 1, 0, 0, 0, 1, 0}, new int[] {0, 1, 2}).build();
+        assertThat(Shown.of(mesh)).startsWith("the mesh: 1 triangle, 3 vertices");
+    }
+
     private static Mesh square() {
         float[] positions = {0, 0, 0, 2, 0, 0, 2, 1, 0, 0, 1, 0};
         int[] triangles = {0, 1, 2, 0, 2, 3};
@@ -73,7 +79,7 @@ class ShownTest {
 
     @Test
     void cage_showsItsOffsetsAndConflicts() {
-        assertThat(Shown.of(Cage.offset(square(), 0.25)).lines()).containsExactly("cage around plate: 4 vertices",
+        assertThat(Shown.of(Cage.offset(square(), 0.25)).lines()).containsExactly("cage around mesh plate: 4 vertices",
                 "  outwards   0.25 to 0.25, 0.25 on average", "  inwards    up to 0.25", "  conflicts  none");
     }
 

@@ -217,8 +217,9 @@ class TerminalTest {
         runLine("first", "var shape = Bollard.generate(60_000);");
         runLine("first", "var high = mesh(shape.positions(), shape.triangles()).build();");
         runLine("first", "var low = lathe(high).build();");
-        stop("first", "bake(low, high).cage(cage(low).offset(0.05)).size(2048).maps(normal(), occlusion(256)).run()",
+        stop("first", "var shape = bake(low, high).cage(cage(low).offset(0.05)).size(2048).maps(normal(), occlusion(256)).run()",
                 screen -> screen.contains("baking "));
+        assertThat(screen("first")).contains("shape is still what it was");
         stop("first", "IO.println(\"loops\"); while (true) { }", screen -> screen.contains("\nloops"));
         stop("first", "IO.println(\"sleeps\"); Thread.sleep(100_000);", screen -> screen.contains("\nsleeps"));
         stop("first", "IO.println(\"deaf\"); new java.util.concurrent.Semaphore(0).acquireUninterruptibly();",
@@ -229,7 +230,8 @@ class TerminalTest {
         await("first", screen -> screen.contains("while (true) { }"));
         tmux("send-keys", "-t", "first", "Enter", "C-c");
         await("first", screen -> lastLine(screen).equals("estampage>"));
-        assertThat(runLine("first", "IO.println(high.triangleCount() > 50_000 ? \"still there\" : \"gone\")")).contains("\nstill there");
+        assertThat(runLine("first", "IO.println(high.triangleCount() == shape.triangles().length / 3 ? \"still there\" : \"gone\")"))
+                .contains("\nstill there");
         clear("first");
         type("first", " 1 + 41"); // of a line with a space in front nothing is kept
         press("first", "Enter");
@@ -267,6 +269,44 @@ class TerminalTest {
             Thread.sleep(20);
         }
         fail("the console has not ended");
+    }
+
+    @Test
+    void watch_isEndedByCtrlC_leavesVariablesAndNoThread_andCanBeginAgain() throws Exception {
+        Path watched = Files.writeString(folder.resolve("sculpt.txt"), "0");
+        open("watch");
+        runLine("watch", "var kept = 41; var seen = new TreeSet<Integer>();");
+        // The watch's own thread and those that run snippets; they may take a moment to end.
+        runLine("watch", "long alive(long wanted) throws Exception { long n = -1; for (int i = 0; i < 500 && n != wanted; i++) {"
+                + " Thread.sleep(20); n = Thread.getAllStackTraces().keySet().stream().map(Thread::getName)"
+                + ".filter(List.of(\"FileSystemWatchService\", \"waits for a snippet\")::contains).count(); } return n; }");
+        for (int i = 1; i <= 2; i++) {
+            clear("watch");
+            type("watch", "watch(\"sculpt.txt\", () -> { seen.add(" + i + "); IO.println(\"alive \" + alive(2)); })");
+            press("watch", "Enter");
+            await("watch", screen -> screen.contains("watching sculpt.txt"));
+            writeUntil(watched, "watch", screen -> screen.contains("alive 2"));
+            press("watch", "C-c");
+            String screen = await("watch", s -> lastLine(s).equals("estampage>"));
+            assertThat(screen).contains("cancelled; no partial file was left").doesNotContain("Exception");
+            assertThat(runLine("watch", "IO.println(kept + seen.size() + \" \" + alive(1))")).contains("\n" + (41 + i) + " 1");
+        }
+        Files.writeString(watched, "nobody looks");
+        assertThat(runLine("watch", "Thread.sleep(500); IO.println(\"still \" + seen.size())")).contains("\nstill 2").doesNotContain("alive");
+    }
+
+    /** Writes a file again and again, since nobody tells when a watch has had its first look, until the screen is as wanted. */
+    private void writeUntil(Path file, String name, Predicate<String> wanted) throws Exception {
+        for (int i = 0; i < 40; i++) {
+            Files.writeString(file, "written " + System.nanoTime());
+            for (int looks = 0; looks < 50; looks++) {
+                if (wanted.test(screen(name))) {
+                    return;
+                }
+                Thread.sleep(20);
+            }
+        }
+        fail("the screen stayed\n" + screen(name));
     }
 
     @Test

@@ -297,12 +297,12 @@ public final class Lathe implements MeshSource {
         InvalidMeshException.throwIfAny(problems);
         AxisSearch surface = new AxisSearch(mesh);
         List<Finding> findings = new ArrayList<>();
-        AxisFrame frame = frame(surface, mesh.name(), findings);
+        AxisFrame frame = frame(surface, mesh.title(), findings);
         double[] place = through;
         Turning turning = place == null ? Turning.fit(mesh, frame) : Turning.through(mesh, frame, place[0], place[1], place[2]);
         if (!(turning.height() > 0)) {
             throw new IllegalArgumentException(
-                    "mesh " + mesh.name() + " has no extent along " + frame.axisName() + ": nothing can be turned around it");
+                    mesh.title() + " has no extent along " + frame.axisName() + ": nothing can be turned around it");
         }
         Profile profile = Profile.of(mesh, turning, rule);
         double largest = 0;
@@ -311,9 +311,9 @@ public final class Lathe implements MeshSource {
         }
         if (!(largest > 0)) {
             throw new IllegalArgumentException(
-                    "mesh " + mesh.name() + " has no extent around " + frame.axisName() + ": nothing can be turned around it");
+                    mesh.title() + " has no extent around " + frame.axisName() + ": nothing can be turned around it");
         }
-        addHollow(surface.shareFacing(turning), mesh.name(), findings);
+        addHollow(surface.shareFacing(turning), mesh.title(), findings);
         ProfileFit.Poles poles = new ProfileFit.Poles(low == LatheEnd.CLOSED, highEnd == LatheEnd.CLOSED);
         double[] given = heights;
         double[] height = given == null ? new double[rings] : withEnds(given, turning.height());
@@ -340,24 +340,24 @@ public final class Lathe implements MeshSource {
     }
 
     /** Returns the given direction, or the one that is found. */
-    private AxisFrame frame(AxisSearch surface, String name, List<Finding> inoutFindings) {
+    private AxisFrame frame(AxisSearch surface, String title, List<Finding> inoutFindings) {
         AxisFrame given = axis;
         if (given != null) {
             return given;
         }
         AxisSearch.Found found = surface.find();
         if (!found.clear()) {
-            inoutFindings.add(Finding.warning("lathe-axis-unclear", 1, "mesh " + name + " is not round about one axis alone: Y was taken",
+            inoutFindings.add(Finding.warning("lathe-axis-unclear", 1, title + " is not round about one axis alone: Y was taken",
                     "say which one: lathe(mesh).axis(Y)", List.of()));
         }
         return found.frame();
     }
 
-    private static void addHollow(double facing, String name, List<Finding> inoutFindings) {
+    private static void addHollow(double facing, String title, List<Finding> inoutFindings) {
         if (facing > HOLLOW) {
             inoutFindings.add(Finding.warning("lathe-hollow", 1,
-                    String.format(Locale.ROOT, "%.0f %% of the surface of mesh %s faces the axis: it is hollow there, or inside out",
-                            100 * facing, name),
+                    String.format(Locale.ROOT, "%.0f %% of the surface of %s faces the axis: it is hollow there, or inside out",
+                            100 * facing, title),
                     "the lathe follows the outside alone: take the inside away, or decimate(mesh) instead", List.of()));
         }
     }

@@ -95,7 +95,7 @@ public record SurfaceDistance(double mean, double rootMeanSquare, double largest
             }
             InvalidMeshException.throwIfAny(MeshCheck.shapeProblems(from, from.name()));
             if (!(Samples.over(to, 0).area() > 0)) {
-                throw new IllegalArgumentException("mesh " + to.name() + " has no triangle with an area: there is nothing to measure to");
+                throw new IllegalArgumentException(to.title() + " has no triangle with an area: there is nothing to measure to");
             }
             this.from = from;
             this.tracer = tracer;
@@ -107,7 +107,7 @@ public record SurfaceDistance(double mean, double rootMeanSquare, double largest
             Samples samples = Samples.over(from, points);
             if (!(samples.area() > 0)) {
                 throw new IllegalArgumentException(
-                        "mesh " + from.name() + " has no triangle with an area: there is nothing to measure from");
+                        from.title() + " has no triangle with an area: there is nothing to measure from");
             }
             float[] p = from.positions();
             double[] place = new double[3];

@@ -74,7 +74,7 @@ public final class Curvature {
         if (!(length >= 0) || !Double.isFinite(length)) {
             throw new IllegalArgumentException("length = " + length + " must be a length of 0 or more");
         }
-        Attribute normals = mesh.normals().orElseThrow(() -> new IllegalArgumentException("mesh " + mesh.name() + " has no normals"));
+        Attribute normals = mesh.normals().orElseThrow(() -> new IllegalArgumentException(mesh.title() + " has no normals"));
         int[] canonical = Welding.canonicalVertices(mesh);
         int[] corner = Welding.cornerVertices(mesh, canonical);
         double[] areas = new double[mesh.vertexCount()];

@@ -22,6 +22,8 @@ import org.jspecify.annotations.Nullable;
  * @threads immutable by contract, safe for concurrent calls
  */
 public final class Mesh implements MeshSource {
+    private static final String UNNAMED = "mesh";
+
     private final String name;
     private final float[] positions;
     private final int[] positionIndices;
@@ -147,6 +149,11 @@ public final class Mesh implements MeshSource {
     /** Returns the name, usually the file's. */
     public String name() {
         return name;
+    }
+
+    /** Returns what messages call this: {@code mesh bollard}, or {@code the mesh} where nobody named it. */
+    public String title() {
+        return name.equals(UNNAMED) ? "the mesh" : "mesh " + name;
     }
 
     /** Returns the positions, xyz interleaved; not to be changed. */
@@ -349,7 +356,7 @@ public final class Mesh implements MeshSource {
 
     /** Collects what a mesh will hold. Arrays that are handed over must not be changed afterwards. */
     public static final class Builder implements MeshSource {
-        private String name = "mesh";
+        private String name = UNNAMED;
         private float[] positions;
         private int[] positionIndices;
         private @Nullable Attribute normals;

@@ -89,7 +89,7 @@ public final class Normals implements MeshSource {
      */
     public Normals hardAtUvBorders() {
         if (mesh.uvSets().isEmpty()) {
-            throw new IllegalArgumentException("mesh " + mesh.name() + " has no UVs, so no borders of UVs");
+            throw new IllegalArgumentException(mesh.title() + " has no UVs, so no borders of UVs");
         }
         borders = mesh.uvSets().get(0);
         return this;
@@ -104,7 +104,7 @@ public final class Normals implements MeshSource {
     public Normals hardBetweenSmoothingGroups() {
         groups = mesh.smoothingGroups();
         if (groups == null) {
-            throw new IllegalArgumentException("mesh " + mesh.name() + " has no smoothing groups");
+            throw new IllegalArgumentException(mesh.title() + " has no smoothing groups");
         }
         return this;
     }

@@ -145,7 +145,7 @@ public final class UvRaster {
     private static UvRaster make(Mesh low, int tileU, int tileV, boolean udim, int width, int height, int samplesPerSide,
             UvDeclaration declared) {
         if (low.uvSets().isEmpty()) {
-            throw new IllegalArgumentException("mesh " + low.name() + " has no UV set");
+            throw new IllegalArgumentException(low.title() + " has no UV set");
         }
         if (width < 1 || width > MAX_SIDE || height < 1 || height > MAX_SIDE || (long) width * height > Integer.MAX_VALUE) {
             throw new IllegalArgumentException(
@@ -205,7 +205,7 @@ public final class UvRaster {
      */
     public static List<UvTile> tilesOf(Mesh low) {
         if (low.uvSets().isEmpty()) {
-            throw new IllegalArgumentException("mesh " + low.name() + " has no UV set");
+            throw new IllegalArgumentException(low.title() + " has no UV set");
         }
         BitSet touched = new BitSet();
         float[] uv = low.uvSets().get(0).values();

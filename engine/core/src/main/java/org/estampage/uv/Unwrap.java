@@ -331,10 +331,10 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
         boolean parts = byPart || !density.isEmpty();
         Attribute normals = atHardEdges
                 ? mesh.normals().orElseThrow(() -> new IllegalArgumentException(
-                        "mesh " + mesh.name() + " has no normals, so no hard edges to put seams on"))
+                        mesh.title() + " has no normals, so no hard edges to put seams on"))
                 : null;
         if (kept && mesh.uvSets().isEmpty()) {
-            throw new IllegalArgumentException("mesh " + mesh.name() + " has no UV set whose seams could be kept");
+            throw new IllegalArgumentException(mesh.title() + " has no UV set whose seams could be kept");
         }
         Attribute uvs = kept ? mesh.uvSets().get(0) : null;
         for (int h = 0; h < surface.opposite.length; h++) {
@@ -409,7 +409,7 @@ public final class Unwrap extends PackingOptions<Unwrap> implements MeshSource {
 
     private static double grey(Mesh mesh, Surface surface, Piece piece) {
         if (mesh.colourSets().isEmpty()) {
-            throw new IllegalArgumentException("mesh " + mesh.name() + " has no colours to take the density from");
+            throw new IllegalArgumentException(mesh.title() + " has no colours to take the density from");
         }
         Attribute colours = mesh.colourSets().get(0);
         double sum = 0;

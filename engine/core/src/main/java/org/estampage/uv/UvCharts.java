@@ -84,7 +84,7 @@ public final class UvCharts {
      */
     public static int[] ofTriangles(Mesh mesh) {
         if (mesh.uvSets().isEmpty()) {
-            throw new IllegalArgumentException("mesh " + mesh.name() + " has no UV set");
+            throw new IllegalArgumentException(mesh.title() + " has no UV set");
         }
         int[][] charts = of(mesh, 1).charts;
         int[] number = new int[mesh.triangleCount()];
