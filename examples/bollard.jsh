@@ -34,9 +34,9 @@ Mesh sculpt() {
             .colourSet(new Attribute("paint", 3, colours, shape.triangles(), Attribute.Storage.UNIT_BYTE)));
 }
 
-// A map of the low poly's own frame, which brings projected normals into tangent space.
+// A map of the low poly's own frame, which brings projected normals into tangent space. The version lets the cache keep it: another function, another version.
 CustomMap frame(String name, CustomMap.Values values) {
-    return custom(name, 3, values).kind(Encoding.Kind.NORMAL);
+    return custom(name, 3, values).kind(Encoding.Kind.NORMAL).version("1");
 }
 
 // A generated surface's tiling image: raw values, row by row.

@@ -292,7 +292,8 @@ class TerminalTest {
             assertThat(runLine("watch", "IO.println(kept + seen.size() + \" \" + alive(1))")).contains("\n" + (41 + i) + " 1");
         }
         Files.writeString(watched, "nobody looks");
-        assertThat(runLine("watch", "Thread.sleep(500); IO.println(\"still \" + seen.size())")).contains("\nstill 2").doesNotContain("alive");
+        assertThat(runLine("watch", "Thread.sleep(500); IO.println(\"still \" + seen.size())")).contains("\nstill 2")
+                .doesNotContain("alive");
     }
 
     /** Writes a file again and again, since nobody tells when a watch has had its first look, until the screen is as wanted. */

@@ -103,6 +103,10 @@ public final class Layers {
      * @throws java.util.concurrent.CancellationException if the task was cancelled
      */
     public Finish build() {
+        return task.recalled(Finish.class, this, this::mixed);
+    }
+
+    private Finish mixed() {
         FloatImage roughness = mixed("roughness", LayerMaterial::roughness, Encoding.Kind.DATA, 1);
         FloatImage metal = mixed("metal", LayerMaterial::metal, Encoding.Kind.DATA, 1);
         FloatImage height = mixed("height", LayerMaterial::height, Encoding.Kind.DATA, 1);

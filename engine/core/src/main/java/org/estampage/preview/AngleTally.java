@@ -1,5 +1,7 @@
 package org.estampage.preview;
 
+import java.util.List;
+
 /**
  * Counts of pixels by their angle.
  *
@@ -17,6 +19,40 @@ final class AngleTally {
     private long onlyHigh;
     private long apart;
     private long missed;
+
+    /**
+     * All that a tally holds.
+     *
+     * @param counts the bins, then five counts
+     */
+    record Parts(List<long[]> counts, double sum, double largest) {
+    }
+
+    Parts parts() {
+        return new Parts(List.of(bins.clone(), new long[] {matched, onlyLow, onlyHigh, apart, missed}), sum, largest);
+    }
+
+    /**
+     * Returns the tally of such parts.
+     *
+     * @throws IllegalArgumentException if they are of none
+     */
+    static AngleTally of(Parts parts) {
+        if (parts.counts.size() != 2 || parts.counts.get(0).length != BINS || parts.counts.get(1).length != 5) {
+            throw new IllegalArgumentException("these are not the counts of a tally");
+        }
+        AngleTally tally = new AngleTally();
+        System.arraycopy(parts.counts.get(0), 0, tally.bins, 0, BINS);
+        long[] counts = parts.counts.get(1);
+        tally.matched = counts[0];
+        tally.onlyLow = counts[1];
+        tally.onlyHigh = counts[2];
+        tally.apart = counts[3];
+        tally.missed = counts[4];
+        tally.sum = parts.sum;
+        tally.largest = parts.largest;
+        return tally;
+    }
 
     /** Counts a pixel by its angle or mark. */
     void add(float angle, boolean isMissed) {

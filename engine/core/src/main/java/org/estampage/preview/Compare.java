@@ -169,6 +169,10 @@ public final class Compare {
      * @cost a tracer for each mesh; two rays for each pixel and view; the views' angles, 4 bytes a pixel, are kept
      */
     public Comparison run() {
+        return task.recalled(Comparison.Parts.class, this, () -> compared().parts()).whole();
+    }
+
+    private Comparison compared() {
         long rays = (long) views * size * size;
         Figure figure = Figure.of(low, dressing, null, rays, task);
         List<Figure> denses = highs.stream().map(high -> Figure.of(high, Dressing.bare(), tracer, rays, task)).toList();

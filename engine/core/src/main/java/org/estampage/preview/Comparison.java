@@ -2,6 +2,7 @@ package org.estampage.preview;
 
 import java.util.List;
 import java.util.Locale;
+import org.estampage.finding.Finding;
 import org.estampage.finding.Findings;
 import org.estampage.image.FloatImage;
 import org.estampage.raster.UvTile;
@@ -67,6 +68,13 @@ public final class Comparison {
         }
     }
 
+    /** All that a comparison holds, in a form that is kept. */
+    record Parts(List<View> views, AngleTally.Parts tally, List<Spot> spots, FloatImage texelErrors, List<Finding> findings) {
+        Comparison whole() {
+            return new Comparison(views, AngleTally.of(tally), spots, texelErrors, Findings.of(findings));
+        }
+    }
+
     private final List<View> views;
     private final AngleTally tally;
     private final List<Spot> spots;
@@ -79,6 +87,10 @@ public final class Comparison {
         this.spots = List.copyOf(spots);
         this.texelErrors = texelErrors;
         this.findings = findings;
+    }
+
+    Parts parts() {
+        return new Parts(views, tally.parts(), spots, texelErrors, List.copyOf(findings));
     }
 
     /**

@@ -52,7 +52,8 @@ public final class Preview implements ImageSource {
     private double lightElevation = 40;
     private double stops;
     private @Nullable Lights lights;
-    private @Nullable Function<Mesh, RayTracer> tracers;
+    /** Lent for speed: it is no part of what is drawn. */
+    private transient @Nullable Function<Mesh, RayTracer> tracers;
     private Task task = Task.silent();
 
     private Preview(Mesh mesh) {
@@ -231,7 +232,7 @@ public final class Preview implements ImageSource {
      * @cost a tracer for each mesh that came without; width · height · samples² rays and, where they hit, one towards the key light and those of the sky
      */
     public FloatImage run() {
-        return draw(figures(), cameras(List.of(aim(0))).getFirst());
+        return task.recalled(FloatImage.class, this, () -> draw(figures(), cameras(List.of(aim(0))).getFirst()));
     }
 
     /** Draws the picture, as {@link #run()} does. */

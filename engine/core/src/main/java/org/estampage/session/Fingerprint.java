@@ -29,7 +29,8 @@ import org.estampage.task.Task;
  *
  * <p>An object of the engine counts by its class and by every one of its fields, whatever they are called: an option that is added to an operation counts
  * without anybody having to think of it. Left out are the surroundings of an operation, which don't reach its value ({@link Task}, executors), and of a ray
- * tracer that was lent all but its number of triangles, because it is of a mesh that counts. Objects of other classes can't be told, lambdas least of all:
+ * tracer that was lent all but its number of triangles, because it is of a mesh that counts; and fields that are {@code transient}, by which operations mark
+ * what else was lent for speed alone. Objects of other classes can't be told, lambdas least of all:
  * there is no fingerprint then.
  *
  * @threads confined
@@ -153,7 +154,7 @@ final class Fingerprint extends ValueOut {
         List<Field> fields = new ArrayList<>();
         for (Class<?> c = type; c != null && c != Object.class; c = c.getSuperclass()) {
             for (Field field : c.getDeclaredFields()) {
-                if (!Modifier.isStatic(field.getModifiers())) {
+                if (!Modifier.isStatic(field.getModifiers()) && !Modifier.isTransient(field.getModifiers())) {
                     fields.add(field);
                 }
             }

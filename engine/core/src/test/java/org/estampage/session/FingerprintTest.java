@@ -14,6 +14,16 @@ import java.util.Set;
 import java.util.function.Supplier;
 import java.util.stream.Stream;
 import org.estampage.bake.SurfaceMap;
+import org.estampage.bake.BakeJob;
+import org.estampage.bake.BakeResult;
+import org.estampage.bake.Baker;
+import org.estampage.image.ImageSource;
+import org.estampage.material.LayerMaterial;
+import org.estampage.material.Layers;
+import org.estampage.mesh.MeshSource;
+import org.estampage.preview.Compare;
+import org.estampage.preview.Dressing;
+import org.estampage.preview.Preview;
 import org.estampage.bvh.Bvh;
 import org.estampage.cage.CageFit;
 import org.estampage.image.Encoding;
@@ -55,10 +65,17 @@ class FingerprintTest {
     private static final Mesh OTHER = Meshes.waves(3);
 
     /** What reaches no value, by name: a listener, a ray tracer that is lent, executors and threads. */
-    private static final Set<String> WITHOUT_EFFECT = Set.of("task", "tracer");
+    private static final Set<String> WITHOUT_EFFECT = Set.of("task", "tracer", "tracers");
 
     /** What is so without being asked for. */
     private static final Set<String> DEFAULTS = Set.of("IdMap.parts", "Lathe.capped", "Lathe.outermost");
+
+    private static final FloatImage NORMALS = FloatImage.create(2, 2, Encoding.normal());
+    private static final LayerMaterial IRON = LayerMaterial.even(0.2, 0.2, 0.2, 0.5, 1);
+
+    private static BakeResult baked() {
+        return Baker.create().threads(1).bake(BakeJob.of(MESH, OTHER).size(8).maps(NormalMap.create()).build(), Task.silent());
+    }
 
     private static String of(Object... values) throws NoFormException {
         return Fingerprint.of(Fingerprint::ofMesh, values);
@@ -73,7 +90,9 @@ class FingerprintTest {
                 Map.entry("OcclusionMap", () -> OcclusionMap.create(16)), Map.entry("BentNormalMap", () -> BentNormalMap.create(16)),
                 Map.entry("ThicknessMap", () -> ThicknessMap.create(16)), Map.entry("CurvatureMap", CurvatureMap::create),
                 Map.entry("HeightMap", HeightMap::create), Map.entry("PositionMap", PositionMap::create),
-                Map.entry("NormalMap", NormalMap::create), Map.entry("IdMap", IdMap::create), Map.entry("ColourMap", ColourMap::create));
+                Map.entry("NormalMap", NormalMap::create), Map.entry("IdMap", IdMap::create), Map.entry("ColourMap", ColourMap::create),
+                Map.entry("Preview", () -> Preview.of(MESH)), Map.entry("Compare", () -> Compare.of(MESH, baked(), OTHER)),
+                Map.entry("Layers", () -> Layers.on(NORMALS, IRON)));
     }
 
     /** Every option of every operation, found by what it returns, makes another fingerprint: one that is added later is found, too. */
@@ -138,6 +157,16 @@ class FingerprintTest {
             return LatheEnd.OPEN;
         } else if (type == FloatImage.class) {
             return FloatImage.create(2, 2, number < 1 || number == 1001 ? Encoding.normal() : Encoding.colour(3));
+        } else if (type == ImageSource.class) {
+            return FloatImage.create(2, 2, Encoding.data(Range.UNIT, 1));
+        } else if (type == MeshSource.class) {
+            return OTHER;
+        } else if (type == LayerMaterial.class) {
+            return IRON;
+        } else if (type == BakeResult.class) {
+            return baked();
+        } else if (type == Dressing.class) {
+            return Dressing.bare().metal(0.5);
         } else if (type == boolean.class) {
             return number < 1;
         } else if (type.isAssignableFrom(Vector3f.class)) {

@@ -5,6 +5,8 @@ import static org.assertj.core.api.Assertions.assertThat;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.List;
+import java.util.function.UnaryOperator;
 import java.util.stream.Stream;
 import org.estampage.bake.BakeJob;
 import org.estampage.bake.BakeResult;
@@ -16,6 +18,14 @@ import org.estampage.handover.MapFileOptions;
 import org.estampage.image.Encoding;
 import org.estampage.image.FloatImage;
 import org.estampage.image.Range;
+import org.estampage.preview.Preview;
+import org.estampage.preview.Dressing;
+import org.estampage.preview.Comparison;
+import org.estampage.preview.Compare;
+import org.estampage.material.Layers;
+import org.estampage.material.LayerMaterial;
+import org.estampage.material.Finish;
+import org.estampage.image.ImageSource;
 import org.estampage.maps.ColourMap;
 import org.estampage.maps.CustomMap;
 import org.estampage.maps.HeightMap;
@@ -142,12 +152,7 @@ class RecallTest {
     void brokenMap_isBakedAnew() throws IOException {
         Cage cage = Cage.offset(low, 0.1);
         BakeResult first = kept(BakeJob.of(cage, high).size(32).maps(NormalMap.create()));
-        try (Stream<Path> all = Files.walk(cache.folder())) {
-            Path entry = all.filter(file -> file.toString().endsWith(".kept")).findFirst().orElseThrow();
-            byte[] bytes = Files.readAllBytes(entry);
-            bytes[bytes.length / 2] ^= 1;
-            Files.write(entry, bytes);
-        }
+        breakEntries();
         assertSameMaps(kept(BakeJob.of(cage, high).size(32).maps(NormalMap.create())), first);
         assertThat(cache.hits()).isZero();
         assertThat(cache.trouble()).isPresent();
@@ -176,5 +181,95 @@ class RecallTest {
         assertThat(folder.resolve("b.html")).hasSameBinaryContentAs(folder.resolve("a.html"));
         Report.write(bake(), folder.resolve("c.html"), ReportOptions.USUAL.withTexels(16), task());
         assertThat(Files.readAllBytes(folder.resolve("c.html"))).isNotEqualTo(Files.readAllBytes(folder.resolve("a.html")));
+    }
+
+    private static float[] texels(FloatImage image) {
+        return image.read(0, 0, image.width(), image.height(), new float[image.width() * image.height() * image.channels()]);
+    }
+
+    @Test
+    void picture_comesFromBefore_whoeverLentTheTracers_andAnotherSideOrTexelDoesNot() {
+        BakeResult result = bake();
+        UnaryOperator<Preview> of = preview -> preview.dressed(result).beside(high).size(32).task(task());
+        FloatImage first = of.apply(Preview.of(low)).run();
+        FloatImage second = of.apply(Preview.of(low)).tracers(mesh -> {
+            throw new AssertionError("a picture from before needs no tracer");
+        }).run();
+        assertThat(cache.hits()).isEqualTo(1);
+        assertThat(texels(second)).isEqualTo(texels(first));
+        assertThat(second.encoding()).isEqualTo(first.encoding());
+        FloatImage turned = of.apply(Preview.of(low)).from(31, 20).run();
+        FloatImage other = Preview.of(low).dressed(Dressing.bare().metal(1)).beside(high).size(32).task(task()).run();
+        result.map("normal").set(3, 3, 0, 0.25f);
+        of.apply(Preview.of(low)).run();
+        assertThat(cache.hits()).isEqualTo(1);
+        assertThat(texels(turned)).isNotEqualTo(texels(first));
+        assertThat(texels(other)).isNotEqualTo(texels(first));
+    }
+
+    @Test
+    void comparison_comesFromBefore_withAllThatItTells() {
+        BakeResult result = bake();
+        Comparison first = Compare.of(low, result, high).size(32).views(3).run(task());
+        Comparison second = Compare.of(low, result, high).size(32).views(3).run(task());
+        assertThat(cache.hits()).isEqualTo(1);
+        assertThat(second.summary()).isEqualTo(first.summary());
+        assertThat(second.spots()).isEqualTo(first.spots()).isNotEmpty();
+        assertThat(second.findings()).isEqualTo(first.findings());
+        assertThat(second.error()).isEqualTo(first.error());
+        assertThat(second.percentile(99)).isEqualTo(first.percentile(99));
+        assertThat(second.missed()).isEqualTo(first.missed());
+        assertThat(second.pixelCount()).isEqualTo(first.pixelCount());
+        assertThat(texels(second.texelPicture())).isEqualTo(texels(first.texelPicture()));
+        for (int view = 0; view < 3; view++) {
+            assertThat(texels(second.views().get(view).angles())).isEqualTo(texels(first.views().get(view).angles()));
+            assertThat(second.views().get(view).error()).isEqualTo(first.views().get(view).error());
+        }
+        Compare.of(low, result, high).size(33).views(3).run(task());
+        Compare.of(low, result, low).size(32).views(3).run(task());
+        assertThat(cache.hits()).isEqualTo(1);
+    }
+
+    private Finish finish(ImageSource colour, double fill) {
+        FloatImage mask = FloatImage.create(32, 32, Encoding.data(Range.UNIT, 1));
+        mask.fill(0.5f);
+        LayerMaterial rust = LayerMaterial.of(colour, mask, 0);
+        return Layers.on(bake().map("normal"), LayerMaterial.even(0.2, 0.2, 0.2, 0.5, 1)).add(rust, mask, fill).task(task()).build();
+    }
+
+    @Test
+    void finishedMaterial_comesFromBefore_unlessATexelOrAnOptionIsAnother_orSomebodysCodeMakesIt() throws IOException {
+        FloatImage red = FloatImage.create(32, 32, Encoding.colour(3));
+        red.fill(1, 0, 0);
+        Finish first = finish(red, 1);
+        Finish second = finish(red, 1);
+        assertThat(cache.hits()).isEqualTo(1);
+        assertThat(texels(second.baseColour())).isEqualTo(texels(first.baseColour()));
+        assertThat(texels(second.normal())).isEqualTo(texels(first.normal()));
+        assertThat(texels(second.height())).isEqualTo(texels(first.height()));
+        assertThat(texels(second.occlusionRoughnessMetal().build())).isEqualTo(texels(first.occlusionRoughnessMetal().build()));
+        finish(red, 0.5);
+        finish(() -> red, 1);
+        finish(() -> red, 1);
+        red.set(0, 0, 1, 0.5f);
+        finish(red, 1);
+        assertThat(cache.hits()).isEqualTo(1);
+        red.set(0, 0, 1, 0);
+        breakEntries();
+        assertThat(texels(finish(red, 1).baseColour())).isEqualTo(texels(first.baseColour()));
+        assertThat(cache.hits()).isEqualTo(1);
+        assertThat(cache.trouble()).isPresent();
+    }
+
+    private void breakEntries() throws IOException {
+        List<Path> entries;
+        try (Stream<Path> all = Files.walk(cache.folder())) {
+            entries = all.filter(file -> file.toString().endsWith(".kept")).toList();
+        }
+        for (Path entry : entries) {
+            byte[] bytes = Files.readAllBytes(entry);
+            bytes[bytes.length / 2] ^= 1;
+            Files.write(entry, bytes);
+        }
     }
 }
