@@ -92,6 +92,9 @@ final class Variables {
             Map<Held, @Nullable Object> values = new LinkedHashMap<>();
             moved.forEach((before, right) -> values.put(before, value(right)));
             for (Held before : values.keySet()) {
+                if (isNameless(before.name())) {
+                    continue;
+                }
                 boolean fits = present(before.name()).filter(now -> now.typeName().equals(before.type())).isPresent();
                 // A snippet that was left may still give its own variable a value: the name must mean another one by then.
                 if (!fits || (left && declared.contains(before.name()))) {
@@ -103,7 +106,7 @@ final class Variables {
                 Optional<Field> now = present(before.name()).flatMap(Variables.this::home);
                 boolean kept = now.isPresent() && set(now.get(), value);
                 now.ifPresent(home -> execution.given(before.name(), home));
-                if (!kept && !before.name().startsWith("$")) {
+                if (!kept && !isNameless(before.name())) {
                     said.add(before.name() + " has lost its value, whose type is gone");
                 } else if (kept && declared.contains(before.name())) {
                     said.add(before.name() + " is still what it was");
@@ -119,6 +122,11 @@ final class Variables {
                 }
             }
         }
+    }
+
+    /** Returns whether a variable is one that JShell made for an expression's value: not worth a declaration. */
+    private static boolean isNameless(String name) {
+        return name.startsWith("$");
     }
 
     private static @Nullable Object value(Field home) {
