@@ -40,7 +40,13 @@ public final class CageModel {
             file = low == null ? null : low.file();
             remake();
         });
-        meshes.highs().onChange(highs -> remake());
+        meshes.highs().onChange(highs -> {
+            if (settings.get().fitted()) {
+                remake();
+            } else {
+                recheck();
+            }
+        });
         settings.onChange(changed -> remake());
     }
 
@@ -79,7 +85,15 @@ public final class CageModel {
         }
         making.run(task -> CageShape.of(wanted.fitted() ? fit(low, highs, task) : Cage.offset(low.mesh(), wanted.offset()), task),
                 Progress.none(),
-                Outcome.of(shape -> made(shape, wanted.fitted(), highs), failure -> state.set(CageState.none(failure.detail()))));
+                Outcome.of(shape -> made(shape, wanted.fitted()), failure -> state.set(CageState.none(failure.detail()))));
+    }
+
+    /** Looks again whether the cage holds the high polys: it doesn't follow from them, and one that is being made is looked at when it is there. */
+    private void recheck() {
+        CageShape shape = state.get().shape();
+        if (shape != null && !making.isBusy()) {
+            made(shape, false);
+        }
     }
 
     private static Cage fit(OpenMesh low, List<OpenMesh> highs, Task task) {
@@ -87,14 +101,18 @@ public final class CageModel {
         return (highs.size() == 1 ? fit.tracer(highs.getFirst().tracer()) : fit).build();
     }
 
-    private void made(CageShape shape, boolean fitted, List<OpenMesh> highs) {
+    private void made(CageShape shape, boolean fitted) {
+        if (fitted && making.isWaiting()) {
+            return; // the one that waits is of what is open now
+        }
         Cage cage = shape.cage();
+        List<OpenMesh> highs = meshes.highs().get();
         if (fitted || highs.isEmpty()) {
             state.set(new CageState(shape, CageState.Phase.CHECKED, cage.conflicts(), cage.findings(), ""));
             return;
         }
         state.set(new CageState(shape, CageState.Phase.CHECKING, List.of(), cage.findings(), ""));
-        checking.run(task -> check(cage, highs, task), Progress.none(), Outcome.of(report -> checked(shape, report),
+        checking.run(task -> check(cage, highs, task), Progress.none(), Outcome.of(report -> checked(shape, highs, report),
                 failure -> state.set(new CageState(shape, CageState.Phase.CHECKED, List.of(), cage.findings(), failure.detail()))));
     }
 
@@ -109,9 +127,9 @@ public final class CageModel {
         return new CageReport(Findings.of(findings), conflicts);
     }
 
-    /** Takes a report, unless the cage has moved on since. */
-    private void checked(CageShape shape, CageReport report) {
-        if (shape.equals(state.get().shape())) {
+    /** Takes a report, unless the cage or the high polys have moved on since. */
+    private void checked(CageShape shape, List<OpenMesh> highs, CageReport report) {
+        if (shape.equals(state.get().shape()) && highs.equals(meshes.highs().get())) {
             state.set(new CageState(shape, CageState.Phase.CHECKED, report.conflicts(), report.findings(), ""));
         }
     }

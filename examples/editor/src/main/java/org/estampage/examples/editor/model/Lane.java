@@ -51,6 +51,11 @@ public final class Lane {
         return running != null;
     }
 
+    /** Returns whether a newer piece waits for the one that runs, or for the one whose outcome is being told. */
+    public boolean isWaiting() {
+        return waiting != null;
+    }
+
     private void startWaiting() {
         Piece<?> next = waiting;
         waiting = null;

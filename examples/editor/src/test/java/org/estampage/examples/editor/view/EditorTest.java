@@ -349,7 +349,9 @@ class EditorTest {
     @Test
     void keys_turnTheView() throws Exception {
         openBollard();
-        pilot.click(pilot.find("3D view", JComponent.class));
+        JComponent view = pilot.find("3D view", JComponent.class);
+        pilot.click(view);
+        Pilot.until("keys go to the view", view::isFocusOwner);
         double before = pilot.workspace.viewPoint().get().azimuth();
         pilot.type(KeyEvent.VK_RIGHT);
         Pilot.until("the view turns", () -> pilot.workspace.viewPoint().get().azimuth() > before + 5);

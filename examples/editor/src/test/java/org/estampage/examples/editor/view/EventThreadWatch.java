@@ -15,12 +15,15 @@ import java.util.stream.Stream;
  */
 final class EventThreadWatch implements AutoCloseable {
     private static final long EVERY_MILLIS = 2;
+    /** A short question that a look happens to meet is over at the next ones; what lasts makes the window stutter. */
+    private static final int LOOKS_IN_A_ROW = 4;
     /** Packages whose code takes as long as the meshes and maps are large. */
     private static final List<String> WORK = Stream
             .of("bake", "bvh", "cage", "handover", "internal", "io", "lowpoly", "maps", "preview", "raster", "uv")
             .map(name -> "org.estampage." + name + ".").toList();
     /** Of those, values that only hold what was computed. */
-    private static final List<String> VALUES = List.of("org.estampage.bake.BakeResult", "org.estampage.bake.BakedTile",
+    private static final List<String> VALUES = List.of("org.estampage.bake.BakeResult", "org.estampage.bake.BakeEstimate.",
+            "org.estampage.bake.BakedTile",
             "org.estampage.bake.BakedMap", "org.estampage.bake.MapFormat", "org.estampage.bake.RangeRule",
             "org.estampage.bvh.HemisphereQuery",
             "org.estampage.bake.BakeJob", "org.estampage.bake.MissCause", "org.estampage.cage.CageConflict",
@@ -43,8 +46,13 @@ final class EventThreadWatch implements AutoCloseable {
     }
 
     private void watch(Thread watched) {
+        int inARow = 0;
         while (!ended) {
-            engineWork(watched.getStackTrace()).ifPresent(caught::add);
+            Optional<String> work = engineWork(watched.getStackTrace());
+            inARow = work.isPresent() ? inARow + 1 : 0;
+            if (inARow >= LOOKS_IN_A_ROW) {
+                work.ifPresent(caught::add);
+            }
             looks.incrementAndGet();
             try {
                 TimeUnit.MILLISECONDS.sleep(EVERY_MILLIS);

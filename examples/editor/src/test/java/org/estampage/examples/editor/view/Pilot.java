@@ -11,6 +11,7 @@ import java.awt.Point;
 import java.awt.Rectangle;
 import java.awt.Robot;
 import java.awt.Toolkit;
+import java.awt.event.ActionListener;
 import java.awt.event.InputEvent;
 import java.awt.image.BufferedImage;
 import java.nio.file.Files;
@@ -20,7 +21,9 @@ import java.util.List;
 import java.util.concurrent.Callable;
 import java.util.concurrent.FutureTask;
 import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicInteger;
 import javax.imageio.ImageIO;
+import javax.swing.AbstractButton;
 import javax.swing.SwingUtilities;
 import org.estampage.examples.editor.model.CageShape;
 import org.estampage.examples.editor.model.CageState;
@@ -34,7 +37,13 @@ final class Pilot {
 
     final Workspace workspace;
     final EditorWindow window;
+    /** How often is looked whether a click was heard before it counts as missed: four seconds. */
+    private static final int HEARING_GLANCES = 100;
+    /** Clicks that met nothing: a layout that never rests fails its test. */
+    private static final int MOST_MISSES = 10;
+
     private final Robot robot;
+    private int misses;
 
     private Pilot(Workspace workspace, EditorWindow window, Robot robot) {
         this.workspace = workspace;
@@ -84,6 +93,16 @@ final class Pilot {
         }
     }
 
+    /**
+     * Lets the event dispatch thread do what it was told, and what that told it, and has the screen show it. The robot's own waiting also waits for the
+     * screen's events, and now and then for the ten seconds in which it takes none of them for all of them; who needs an event waits for what it does.
+     */
+    static void settle() throws Exception {
+        for (int i = 0; i < 3; i++) {
+            run(Toolkit.getDefaultToolkit()::sync);
+        }
+    }
+
     /** Keeps what the whole screen shows as a file. */
     private static Path photograph() throws Exception {
         Path file = Files.createTempFile(Files.createDirectories(Path.of("target")), "screen", ".png");
@@ -128,7 +147,7 @@ final class Pilot {
                     && Math.abs(shape.cage().largestOffset() - offset) <= 1e-6 * offset;
         });
         until("the 3D view is at rest", view::isAtRest);
-        robot.waitForIdle(); // it is painted
+        settle(); // it is painted
         return look(view);
     }
 
@@ -136,7 +155,7 @@ final class Pilot {
     void point(Component component, int x, int y) throws Exception {
         Point at = onEventThread(component::getLocationOnScreen);
         robot.mouseMove(at.x + x, at.y + y);
-        robot.waitForIdle();
+        settle();
     }
 
     /** Presses the left button at one place, moves to another in steps, and lets go; between the steps it does what it is told. */
@@ -148,7 +167,7 @@ final class Pilot {
             between.after(step);
         }
         robot.mouseRelease(InputEvent.BUTTON1_DOWN_MASK);
-        robot.waitForIdle();
+        settle();
     }
 
     /** What is done between the steps of a drag. */
@@ -157,12 +176,33 @@ final class Pilot {
         void after(int step) throws Exception;
     }
 
-    /** Clicks on the middle of a component. */
+    /** Clicks on the middle of a component that can be used; on a button again where it moved away meanwhile, as a user would. */
     void click(Component component) throws Exception {
+        AtomicInteger heard = new AtomicInteger();
+        ActionListener ear = event -> heard.incrementAndGet();
+        if (component instanceof AbstractButton button) {
+            until(component.getName() + " can be clicked", button::isEnabled);
+            run(() -> button.addActionListener(ear));
+        } else {
+            heard.set(1); // nothing tells
+        }
+        do {
+            clickAtRest(component);
+            for (int i = 0; i < HEARING_GLANCES && onEventThread(heard::get) == 0; i++) {
+                TimeUnit.MILLISECONDS.sleep(GLANCE_MILLIS);
+            }
+        } while (heard.get() == 0 && ++misses < MOST_MISSES);
+        if (component instanceof AbstractButton button) {
+            run(() -> button.removeActionListener(ear));
+            assertThat(heard).as("clicks that " + component.getName() + " heard").hasValue(1);
+        }
+    }
+
+    private void clickAtRest(Component component) throws Exception {
         // What was changed just now may move it.
         Point[] last = {new Point(-1, -1)};
         untilSeen("it rests", () -> {
-            robot.waitForIdle();
+            settle();
             Point before = last[0];
             last[0] = onEventThread(component::getLocationOnScreen);
             return last[0].equals(before);
@@ -173,10 +213,10 @@ final class Pilot {
     }
 
     /** Presses a key and lets go. */
-    void type(int key) {
+    void type(int key) throws Exception {
         robot.keyPress(key);
         robot.keyRelease(key);
-        robot.waitForIdle();
+        settle();
     }
 
     /** Closes the window. */
