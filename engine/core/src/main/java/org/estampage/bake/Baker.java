@@ -170,7 +170,7 @@ public final class Baker {
         List<Finding> findings = noticed.ofJob();
 
         // The low poly with what a shader gets, the high polys with what maps see.
-        Mesh low = Normals.shading(job.low());
+        Mesh low = Normals.shading(job.low(), task);
         findings.addAll(low.findings().subList(job.low().findings().size(), low.findings().size()));
         Mesh worn = LowPoly.worn(low);
         Attribute normals = worn.normals().orElseThrow();
@@ -179,8 +179,7 @@ public final class Baker {
         Map<UvTile, UvRaster> rasters = rasters(job, low, layout, task, findings);
         List<Mesh> shaded = new ArrayList<>();
         for (Mesh high : job.highs()) {
-            task.check();
-            Mesh withNormals = Normals.shading(high);
+            Mesh withNormals = Normals.shading(high, task);
             findings.addAll(withNormals.findings());
             shaded.add(withNormals);
         }

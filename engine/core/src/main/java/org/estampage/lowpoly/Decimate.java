@@ -162,8 +162,7 @@ public final class Decimate implements MeshSource {
         if (mesh.triangleCount() <= target) {
             return mesh;
         }
-        task.check();
-        int[] canonical = welding ? Welding.canonicalVertices(mesh) : Welding.unwelded(mesh);
+        int[] canonical = welding ? Welding.canonicalVertices(mesh, task) : Welding.unwelded(mesh);
         Wedges wedges = Wedges.of(mesh, canonical, hardCosine, StrictMath.cos(Math.toRadians(LEAST_HARD_DEGREES)));
         task.check();
         Frame frame = Frame.of(mesh);

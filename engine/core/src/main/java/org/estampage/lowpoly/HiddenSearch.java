@@ -43,7 +43,7 @@ final class HiddenSearch {
      * @param aRayIsEnough whether a single open ray makes a triangle seen, so that it need not send the others
      */
     HiddenSearch(Mesh mesh, Sight sight, boolean aRayIsEnough, Task task) {
-        int[] canonical = Welding.canonicalVertices(mesh);
+        int[] canonical = Welding.canonicalVertices(mesh, task);
         corners = mesh.positionIndices().clone();
         for (int c = 0; c < corners.length; c++) {
             corners[c] = canonical[corners[c]];

@@ -1,6 +1,7 @@
 package org.estampage.mesh;
 
 import java.util.Arrays;
+import org.estampage.task.Task;
 
 /**
  * Which triangle lies across each edge. Vertices at exactly the same position count as one, so UV seams and split vertices don't tear the surface.
@@ -46,24 +47,41 @@ public final class Adjacency {
      * @throws IllegalArgumentException if there is not one number a vertex
      */
     public static Adjacency of(Mesh mesh, int[] canonical) {
+        return of(mesh, canonical, Task.silent());
+    }
+
+    /**
+     * Does the same for a task, which can be cancelled.
+     *
+     * @throws IllegalArgumentException                   if there is not one number a vertex
+     * @throws java.util.concurrent.CancellationException if it is cancelled
+     */
+    public static Adjacency of(Mesh mesh, int[] canonical, Task task) {
         if (canonical.length != mesh.vertexCount()) {
             throw new IllegalArgumentException(
                     "canonical: " + canonical.length + " numbers are given, " + mesh.vertexCount() + " vertices need one each");
         }
-        return of(Welding.cornerVertices(mesh, canonical), canonical.length);
+        return of(Welding.cornerVertices(mesh, canonical), canonical.length, task);
     }
 
     /** Pairs the edges of triangles that name a vertex a corner. */
     static Adjacency of(int[] corners, int vertexCount) {
+        return of(corners, vertexCount, Task.silent());
+    }
+
+    private static Adjacency of(int[] corners, int vertexCount, Task task) {
         int[] opposite = new int[corners.length];
         boolean[] skipped = new boolean[corners.length / 3];
         for (int t = 0; t < skipped.length; t++) {
             skipped[t] = repeats(corners, t);
         }
-        EdgeRuns runs = new EdgeRuns(corners, vertexCount, skipped);
+        task.check();
+        EdgeRuns runs = new EdgeRuns(corners, vertexCount, skipped, task);
         int[] order = runs.order();
         Arrays.fill(opposite, NON_MANIFOLD);
+        int run = 0;
         for (int from = 0; from < order.length;) {
+            task.check(run++);
             int to = runs.endOf(from);
             int edge = order[from];
             if (to == from + 1) {

@@ -99,7 +99,7 @@ public final class Cleanup implements MeshSource {
         Work(Mesh mesh, boolean cards, Task task) {
             this.mesh = mesh;
             Task.Stage stage = task.stage("cleaning up", STEPS);
-            int[] canonical = Welding.canonicalVertices(mesh);
+            int[] canonical = Welding.canonicalVertices(mesh, task);
             stage.advance(1);
             Coincidence coincidence = new Coincidence(mesh, Welding.cornerVertices(mesh, canonical), cards);
             kept = coincidence.kept();

@@ -75,13 +75,13 @@ public final class Curvature {
             throw new IllegalArgumentException("length = " + length + " must be a length of 0 or more");
         }
         Attribute normals = mesh.normals().orElseThrow(() -> new IllegalArgumentException(mesh.title() + " has no normals"));
-        int[] canonical = Welding.canonicalVertices(mesh);
+        int[] canonical = Welding.canonicalVertices(mesh, task);
         int[] corner = Welding.cornerVertices(mesh, canonical);
         double[] areas = new double[mesh.vertexCount()];
         double[] whole = new double[mesh.vertexCount()];
         addTriangles(mesh, normals, corner, areas, whole);
         task.check();
-        addEdges(mesh, normals, Adjacency.of(mesh, canonical), corner, whole);
+        addEdges(mesh, normals, Adjacency.of(mesh, canonical, task), corner, whole);
         task.check();
         double[] mean = new double[whole.length];
         for (int v = 0; v < mean.length; v++) {

@@ -1,6 +1,7 @@
 package org.estampage.mesh;
 
 import java.util.Arrays;
+import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -24,9 +25,15 @@ final class EdgeRuns {
      * @param skipped      triangles to leave out, or null
      */
     EdgeRuns(int[] cornerVertex, int vertexCount, boolean @Nullable [] skipped) {
+        this(cornerVertex, vertexCount, skipped, Task.silent());
+    }
+
+    /** Does the same for a task, which can be cancelled. */
+    EdgeRuns(int[] cornerVertex, int vertexCount, boolean @Nullable [] skipped, Task task) {
         this.cornerVertex = cornerVertex;
         int[] start = new int[vertexCount + 1];
         for (int e = 0; e < cornerVertex.length; e++) {
+            task.check(e);
             if (skipped == null || !skipped[e / 3]) {
                 start[low(e) + 1]++;
             }
@@ -36,6 +43,7 @@ final class EdgeRuns {
         }
         order = new int[start[vertexCount]];
         for (int e = 0; e < cornerVertex.length; e++) {
+            task.check(e);
             if (skipped == null || !skipped[e / 3]) {
                 order[start[low(e)]++] = e;
             }
@@ -43,6 +51,7 @@ final class EdgeRuns {
         // Each start has moved to its bucket's end, which is the next bucket's start.
         int from = 0;
         for (int v = 0; v < vertexCount; v++) {
+            task.check(v);
             int to = start[v];
             if (to - from <= FEW) {
                 insertionSort(from, to);

@@ -7,6 +7,7 @@ import java.util.Objects;
 import java.util.OptionalDouble;
 import org.estampage.finding.Finding;
 import org.estampage.finding.Place;
+import org.estampage.task.Task;
 import org.jspecify.annotations.Nullable;
 
 /**
@@ -197,20 +198,33 @@ public final class Normals implements MeshSource {
      * @cost O(triangles)
      */
     public static Mesh shading(Mesh mesh) {
+        return shading(mesh, Task.silent());
+    }
+
+    /**
+     * Does the same for a task, which can be cancelled.
+     *
+     * @throws java.util.concurrent.CancellationException if it is
+     */
+    public static Mesh shading(Mesh mesh, Task task) {
         if (mesh.normals().isPresent()) {
             return mesh;
         }
         if (mesh.smoothingGroups() != null) {
             return bySmoothingGroups(mesh);
         }
-        int[] canonical = Welding.canonicalVertices(mesh);
-        Mesh smooth = withNormals(mesh, NormalFans.smooth(mesh, canonical), NormalWeight.ANGLE);
-        int[] opposite = Adjacency.of(mesh, canonical).opposite();
+        int[] canonical = Welding.canonicalVertices(mesh, task);
+        NormalFans fans = NormalFans.smooth(mesh, canonical);
+        task.check();
+        Mesh smooth = withNormals(mesh, fans, NormalWeight.ANGLE, task);
+        int[] opposite = Adjacency.of(mesh, canonical, task).opposite();
         double[] facets = FacetNormals.unitInDouble(mesh);
+        task.check();
         double cosine = leastCosine(SHARP_DEGREES);
         long count = 0;
         List<Place> places = new ArrayList<>();
         for (int edge = 0; edge < opposite.length; edge++) {
+            task.check(edge);
             int other = opposite[edge];
             if (other > edge && NormalFans.turns(facets, edge / 3, other / 3, cosine)) {
                 count++;
@@ -231,16 +245,21 @@ public final class Normals implements MeshSource {
 
     /** Sums, normalises and attaches: corners of a fan share one normal. */
     private static Mesh withNormals(Mesh mesh, NormalFans fans, NormalWeight weight) {
+        return withNormals(mesh, fans, weight, Task.silent());
+    }
+
+    private static Mesh withNormals(Mesh mesh, NormalFans fans, NormalWeight weight, Task task) {
         int[] fan = fans.ofCorner();
         double @Nullable [] factors = factors(mesh, weight);
         double[] sum = new double[3 * fans.count()];
         // With factors, what the weights of a fan add up to.
         double[] total = new double[factors == null ? 0 : fans.count()];
-        addFacets(mesh, fan, factors, sum, total);
+        addFacets(mesh, fan, factors, sum, total, task);
         float[] values = new float[sum.length];
         boolean[] vanished = new boolean[fans.count()];
         boolean any = false;
         for (int f = 0; f < vanished.length; f++) {
+            task.check(f);
             double x = sum[3 * f], y = sum[3 * f + 1], z = sum[3 * f + 2];
             double length = Math.sqrt(x * x + y * y + z * z);
             if (length > (factors == null ? VANISHED : VANISHED * total[f])) {
@@ -260,11 +279,12 @@ public final class Normals implements MeshSource {
         return mesh.toBuilder().normals(normals).tangents(null).build();
     }
 
-    private static void addFacets(Mesh mesh, int[] fan, double @Nullable [] factors, double[] sum, double[] total) {
+    private static void addFacets(Mesh mesh, int[] fan, double @Nullable [] factors, double[] sum, double[] total, Task task) {
         float[] positions = mesh.positions();
         int[] indices = mesh.positionIndices();
         Facet facet = new Facet();
         for (int c = 0; c < indices.length; c += 3) {
+            task.check(c / 3);
             if (facet.set(positions, indices[c], indices[c + 1], indices[c + 2])) {
                 if (factors != null) {
                     total[fan[c]] += facet.angle0 *= factors[c];

@@ -1,5 +1,7 @@
 package org.estampage.mesh;
 
+import org.estampage.task.Task;
+
 /**
  * Finds vertices at exactly the same place, so that seams and hard edges don't tear a surface apart. Nothing is moved and no tolerance is used.
  *
@@ -19,7 +21,16 @@ public final class Welding {
      * @cost O(vertices) expected time; allocates the result and two to four ints a vertex
      */
     public static int[] canonicalVertices(Mesh mesh) {
-        return canonical(mesh.positions());
+        return canonical(mesh.positions(), Task.silent());
+    }
+
+    /**
+     * Does the same for a task, which can be cancelled.
+     *
+     * @throws java.util.concurrent.CancellationException if it is
+     */
+    public static int[] canonicalVertices(Mesh mesh, Task task) {
+        return canonical(mesh.positions(), task);
     }
 
     /** Returns every vertex as its own canonical one: for those who take vertices as triangles name them. */
@@ -43,11 +54,16 @@ public final class Welding {
 
     /** Returns for each point xyz the first one with the same coordinates. */
     static int[] canonical(float[] xyz) {
+        return canonical(xyz, Task.silent());
+    }
+
+    private static int[] canonical(float[] xyz, Task task) {
         int count = xyz.length / 3;
         int[] result = new int[count];
         int[] slots = new int[tableSize(count)];
         int mask = slots.length - 1;
         for (int i = 0; i < count; i++) {
+            task.check(i);
             // Adding +0 turns −0 into +0 and changes no other value, so equal numbers have equal bits.
             float x = xyz[3 * i] + 0f, y = xyz[3 * i + 1] + 0f, z = xyz[3 * i + 2] + 0f;
             result[i] = i;

@@ -75,7 +75,7 @@ final class Figure {
 
     private Figure(Mesh given, Dressing dressing, @Nullable RayTracer made, long expectedRays, Task task) {
         this.dressing = dressing;
-        mesh = Normals.shading(given);
+        mesh = Normals.shading(given, task);
         positions = mesh.positions();
         corners = mesh.positionIndices();
         Attribute ofMesh = mesh.normals().orElseThrow();

@@ -48,7 +48,7 @@ final class ModelData {
             int share = (int) Math.max(4, triangles * (long) high.triangleCount() / Math.max(1, all));
             Mesh copy = all <= triangles ? high : Decimate.of(high).triangles(share).task(task).build();
             if (copy.triangleCount() > 0) {
-                copies.add(Normals.shading(copy));
+                copies.add(Normals.shading(copy, task));
             }
         }
         return copies;

@@ -18,6 +18,9 @@ import java.util.function.Supplier;
  * @threads immutable; its parts are safe for concurrent calls
  */
 public record Task(Progress progress, Cancellation cancellation, MemoryBudget memory, Recall recall) {
+    /** Steps of some ten to a hundred nanoseconds that may pass between two looks: a few milliseconds at most. A power of two. */
+    private static final int STEPS_A_CHECK = 1 << 15;
+
     /** Checks that nothing is null. */
     public Task {
         Objects.requireNonNull(progress, "progress");
@@ -53,6 +56,18 @@ public record Task(Progress progress, Cancellation cancellation, MemoryBudget me
      */
     public void check() {
         cancellation.check();
+    }
+
+    /**
+     * Returns when this task was not cancelled, and looks only now and then: for loops whose steps take a few nanoseconds.
+     *
+     * @param step the number of the step, from 0 in steps of 1; the first looks, then one of some ten thousand
+     * @throws CancellationException if it was cancelled
+     */
+    public void check(int step) {
+        if ((step & (STEPS_A_CHECK - 1)) == 0) {
+            check();
+        }
     }
 
     /**

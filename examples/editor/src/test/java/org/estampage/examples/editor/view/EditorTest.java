@@ -126,15 +126,18 @@ class EditorTest {
         widths[0] = cageWidth(pilot.atRest(view));
         pilot.drag(slider, new Point(thumb, y), new Point(thumb + 4 * step, y), 4, now -> {
             Pilot.until("the slider follows", () -> pilot.workspace.cage().settings().get().offset() > before * (1 + 0.5 * now));
-            widths[now] = cageWidth(pilot.atRest(view));
-            assertThat(widths[now]).as("width in pixels in step %d of the drag", now).isGreaterThan(widths[now - 1]);
+            // One picture of some twenty runs was still the one before, for no reason that was found: the last one counts.
+            Pilot.untilSeen("the cage is wider in step " + now + " of the drag", () -> {
+                widths[now] = cageWidth(pilot.atRest(view));
+                return widths[now] > widths[now - 1];
+            });
         });
         double after = pilot.workspace.cage().settings().get().offset();
         assertThat(after).isGreaterThan(2 * before);
         // What is seen of the offset is about twice its difference: the foot is 0.55 wide, and its cage that much plus two offsets. Perspective shows what
         // comes nearer a little larger.
         double expected = (0.55 + 2 * after) / (0.55 + 2 * before);
-        assertThat((double) widths[4] / widths[0]).isCloseTo(expected, within(0.08));
+        assertThat((double) cageWidth(pilot.atRest(view)) / widths[0]).isCloseTo(expected, within(0.08));
     }
 
     private void settings(int size, int rays) throws Exception {
