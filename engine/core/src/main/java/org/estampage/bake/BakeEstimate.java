@@ -36,11 +36,6 @@ public record BakeEstimate(long texels, long rays, long preparationBytes, long s
     /** What the low poly takes a corner, with its frames and the cage: twenty numbers, and the normals and tangents that they are made of. */
     private static final int LOW_BYTES = 100;
 
-    /** Makes an estimate of a bake that takes no more before the first ray than what is kept of it. */
-    public BakeEstimate(long texels, long rays, long structureBytes, long imageBytes, long workBytes, long fileBytes) {
-        this(texels, rays, structureBytes, structureBytes, imageBytes, workBytes, fileBytes);
-    }
-
     /**
      * Returns what a bake of a job takes.
      *
