@@ -21,7 +21,7 @@ public final class Welding {
      * @cost O(vertices) expected time; allocates the result and two to four ints a vertex
      */
     public static int[] canonicalVertices(Mesh mesh) {
-        return canonical(mesh.positions(), Task.silent());
+        return canonicalVertices(mesh, Task.silent());
     }
 
     /**

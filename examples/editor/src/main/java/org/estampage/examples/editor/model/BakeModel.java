@@ -15,7 +15,7 @@ import org.jspecify.annotations.Nullable;
 public final class BakeModel {
     /**
      * Texels of a block's side. Half of the usual: while the JVM has not compiled the engine's code yet, a block takes so long that cancelling was felt. Once it
-     * has, bakes are as fast with it: 2.4 to 2.6 s beside 2.4 to 2.8 s on two shared cores, at 1024² with 4 samples and 32 rays.
+     * has, bakes are about as fast with it.
      */
     private static final int BLOCK_SIDE = 16;
 

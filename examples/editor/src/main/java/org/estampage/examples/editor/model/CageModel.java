@@ -34,11 +34,17 @@ public final class CageModel {
             making.cancel();
             checking.cancel();
             state.set(CageState.none(""));
-            if (low == null || !low.file().equals(file)) { // one that was only turned, or read again, keeps its offset
-                settings.set(settings.get().withOffset(low == null ? 0 : FIRST_OFFSET * low.mesh().bounds().diagonal()));
-            }
+            CageSettings before = settings.get();
+            // A mesh that was only turned, or read again, keeps its offset.
+            CageSettings wanted = low != null && low.file().equals(file)
+                    ? before
+                    : before.withOffset(low == null ? 0 : FIRST_OFFSET * low.mesh().bounds().diagonal());
             file = low == null ? null : low.file();
-            remake();
+            if (wanted.equals(before)) {
+                remake();
+            } else {
+                settings.set(wanted); // which makes it
+            }
         });
         meshes.highs().onChange(highs -> {
             if (settings.get().fitted()) {

@@ -43,7 +43,7 @@ public record OpenMesh(Path file, Mesh stored, Mesh mesh, Mesh shaded, RayTracer
     private static OpenMesh of(Path file, Mesh stored, Axis up, Task task) {
         Mesh mesh = stored.up(up);
         List<UvTile> tiles = mesh.uvSets().isEmpty() ? List.of() : UvRaster.tilesOf(mesh);
-        return new OpenMesh(file, stored, mesh, Normals.shading(mesh), Bvh.build(mesh, task),
+        return new OpenMesh(file, stored, mesh, Normals.shading(mesh, task), Bvh.build(mesh, task),
                 tiles.stream().map(UvTile::number).toList());
     }
 

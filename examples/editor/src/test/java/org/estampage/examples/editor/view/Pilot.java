@@ -43,7 +43,6 @@ final class Pilot {
     private static final int MOST_MISSES = 10;
 
     private final Robot robot;
-    private int misses;
 
     private Pilot(Workspace workspace, EditorWindow window, Robot robot) {
         this.workspace = workspace;
@@ -186,6 +185,7 @@ final class Pilot {
         } else {
             heard.set(1); // nothing tells
         }
+        int misses = 0;
         do {
             clickAtRest(component);
             for (int i = 0; i < HEARING_GLANCES && onEventThread(heard::get) == 0; i++) {
